@@ -1,0 +1,134 @@
+package fabric
+
+import (
+	"fmt"
+	"math"
+	"sort"
+)
+
+// Role says what a plate is for; the deposit it wants follows.
+type Role string
+
+// The roles. An underbase wants more ink, a highlight and a halftone less.
+const (
+	Underbase Role = "underbase"
+	Colour    Role = "color"
+	Highlight Role = "highlight"
+	Black     Role = "black"
+)
+
+// Need is what a plate asks of a mesh. FreqLPI 0 means line work; MinDotUM and MinLineUM 0 mean unknown;
+// MaxParticleUM is the largest grain of the ink.
+type Need struct {
+	Role          Role
+	FreqLPI       float64
+	MinDotUM      float64
+	MinLineUM     float64
+	MaxParticleUM float64
+}
+
+// Constraint is one rule weighed: its code, the limit and the mesh's value in the same unit, whether it holds, and why.
+type Constraint struct {
+	Code  string
+	Limit float64
+	Value float64
+	OK    bool
+	Why   string
+}
+
+// Pick is one mesh with its constraints. Score is 0..1, higher is better; a pick that breaks a constraint scores below
+// every one that breaks none.
+type Pick struct {
+	Index       int
+	Mesh        Mesh
+	Score       float64
+	Constraints []Constraint
+}
+
+// Fits tells whether every constraint holds.
+func (p Pick) Fits() bool {
+	for _, c := range p.Constraints {
+		if !c.OK {
+			return false
+		}
+	}
+	return true
+}
+
+// wantVolume is the theoretical ink volume a role is best served with, in cm3/m2: for line work and for halftones.
+// Practice: underbases on 43-61 threads/cm, general line work on 54-77, halftones on 77-120, highlights finer.
+func wantVolume(n Need) float64 {
+	switch {
+	case n.Role == Underbase && n.FreqLPI == 0:
+		return 42
+	case n.Role == Underbase:
+		return 28
+	case n.Role == Highlight:
+		return 24
+	case n.FreqLPI == 0:
+		return 34
+	}
+	return 22
+}
+
+// meshPerRuling is the least mesh count per line of ruling. Practice: 3.5 to 4 is the usual advice.
+const meshPerRuling = 3.5
+
+// Rank scores every mesh for a need, best first; ties keep the catalogue's order. An empty catalogue gives nothing.
+func Rank(meshes []Mesh, n Need) []Pick {
+	picks := make([]Pick, len(meshes))
+	for i, m := range meshes {
+		picks[i] = weigh(i, m, n)
+	}
+	sort.SliceStable(picks, func(i, j int) bool { return picks[i].Score > picks[j].Score })
+	return picks
+}
+
+func weigh(i int, m Mesh, n Need) Pick {
+	p := Pick{Index: i, Mesh: m, Constraints: constraints(m, n)}
+	fit := math.Exp(-math.Abs(math.Log(m.InkVolumeCM3M2() / wantVolume(n))))
+	broken := 0.0
+	for _, c := range p.Constraints {
+		if !c.OK {
+			broken += shortfall(c)
+		}
+	}
+	p.Score = 0.5 + 0.5*fit
+	if broken > 0 {
+		p.Score = 0.5 * fit / (1 + 4*broken)
+	}
+	return p
+}
+
+// shortfall is how far a broken constraint is from holding, as a fraction of its limit, at least 0.05.
+func shortfall(c Constraint) float64 {
+	return math.Max(0.05, math.Abs(c.Value-c.Limit)/math.Max(c.Limit, 1e-9))
+}
+
+// constraints weighs the rules that apply to this need.
+func constraints(m Mesh, n Need) []Constraint {
+	var cs []Constraint
+	if n.FreqLPI > 0 {
+		r := m.Ratio(n.FreqLPI)
+		cs = append(cs, Constraint{"mesh_to_ruling", meshPerRuling, r, r >= meshPerRuling,
+			fmt.Sprintf("%.2f threads to a halftone line; %.1f or more keeps the dots whole", r, meshPerRuling)})
+	}
+	if n.MinDotUM > 0 {
+		cs = append(cs, atMost("smallest_dot", n.MinDotUM, m.SmallestDotUM(),
+			"the mesh holds dots of %.0f um; the plate's smallest is %.0f um"))
+	}
+	if n.MinLineUM > 0 {
+		cs = append(cs, atMost("smallest_line", n.MinLineUM, m.SmallestDotUM(),
+			"the mesh holds lines of %.0f um; the plate's thinnest is %.0f um"))
+	}
+	if n.MaxParticleUM > 0 {
+		l := m.LargestParticleUM()
+		cs = append(cs, Constraint{"particle", n.MaxParticleUM, l, l >= n.MaxParticleUM,
+			fmt.Sprintf("grains up to %.0f um pass; the ink's largest is %.0f um", l, n.MaxParticleUM)})
+	}
+	return cs
+}
+
+func atMost(code string, limit, value float64, format string) Constraint {
+	return Constraint{code, limit, value, value <= limit, fmt.Sprintf(format, value, limit)}
+}
