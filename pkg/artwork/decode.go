@@ -1,0 +1,83 @@
+package artwork
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"sync"
+
+	"tamis/pkg/fault"
+)
+
+// raw is a decoded picture before colour management and turning.
+type raw struct {
+	width, height int
+	channels      int    // 1 grey, 3 RGB, 4 CMYK (255 = full ink); alpha is apart
+	pix           []byte // channels bytes a pixel
+	alpha         []byte // one byte a pixel; nil: opaque
+	icc           []byte // the embedded profile; nil: untagged
+	orientation   int    // EXIF 1..8; 0 unknown
+	reduced       bool   // had more than 8 bits a channel
+}
+
+// Decode opens artwork: limits as in Probe, then pixels, colour-managed to sRGB and turned as EXIF says.
+//
+// A file that cannot be decoded, is cut short or makes a decoder panic is fault.Invalid; ctx is asked between the
+// stages and in the colour loops.
+func Decode(ctx context.Context, data []byte, lim Limits) (*Image, error) {
+	h, f, err := probe(data, "", lim)
+	if err != nil {
+		return nil, err
+	}
+	r, err := guarded(f, data, h)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, fault.Wrap(err, fault.Canceled, "canceled", "decoding was cancelled")
+	}
+	img := &Image{Width: r.width, Height: r.height, PPI: h.PPI}
+	if r.reduced {
+		img.note("bit_depth_reduced", Info, "the artwork has 16 bits a channel; 8 are used")
+	}
+	if err := toSRGB(ctx, r, img); err != nil {
+		return nil, err
+	}
+	img.orient(r.orientation)
+	return img, nil
+}
+
+// guarded runs a decoder: what it panics over is the file's fault.
+func guarded(f format, data []byte, h Header) (r *raw, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			r, err = nil, broken("its decoder gave up", fmt.Errorf("panic: %v", p))
+		}
+	}()
+	return f.decode(data, h)
+}
+
+func (m *Image) note(code string, s Severity, message string) {
+	m.Notes = append(m.Notes, Finding{code, s, message})
+}
+
+// parallelRows calls work on disjoint row ranges, one a core, and waits; the first error in row order wins.
+func parallelRows(rows int, work func(y0, y1 int) error) error {
+	parts := min(runtime.GOMAXPROCS(0), rows)
+	errs := make([]error, parts)
+	var wg sync.WaitGroup
+	for i := range parts {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			errs[i] = work(rows*i/parts, rows*(i+1)/parts)
+		}()
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}

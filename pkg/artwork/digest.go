@@ -1,0 +1,202 @@
+package artwork
+
+import (
+	"context"
+	"sort"
+	"sync"
+
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+)
+
+// Digest is the colour digest: a histogram of the artwork, coarse enough to store and fine enough to plan from.
+type Digest struct {
+	Bins        []Bin   `json:"bins"`        // by falling share, then colour
+	Transparent float64 `json:"transparent"` // share of pixels with alpha 0
+	Still       float64 `json:"still"`       // share of the other pixels that equal their neighbours
+}
+
+// Bin is a group of like colours of one alpha class.
+type Bin struct {
+	RGB   [3]float64 `json:"rgb"`   // mean sRGB code 0..255, weighted by alpha
+	Alpha float64    `json:"alpha"` // mean 0..1; 1 in bins of opaque pixels
+	Share float64    `json:"share"` // of all pixels
+	Still float64    `json:"still"` // share of all pixels: those in this bin that equal their neighbours
+	// StillRGB is the mean of those: in flat art the exact colour, free of blended edges.
+	StillRGB [3]float64 `json:"still_rgb"`
+}
+
+// Color is the bin's mean colour.
+func (b Bin) Color() color.RGB8 { return rounded(b.RGB) }
+
+// StillColor is the mean colour of the bin's still pixels, the bin's own where it has none.
+func (b Bin) StillColor() color.RGB8 {
+	if b.Still == 0 {
+		return b.Color()
+	}
+	return rounded(b.StillRGB)
+}
+
+func rounded(v [3]float64) color.RGB8 {
+	return color.RGB8{R: uint8(v[0] + 0.5), G: uint8(v[1] + 0.5), B: uint8(v[2] + 0.5)}
+}
+
+// maxBins bounds the stored digest: about 600 KB of JSON, and a quote that plans from it in well under a second.
+const maxBins = 4000
+
+// stillTolerance is how far, in codes a channel, a neighbour may be to count as equal: JPEG leaves 2 or 3 in flat areas.
+const stillTolerance = 3
+
+// tally counts one cell of the histogram, in whole numbers so that the order of adding does not matter.
+type tally struct {
+	n, alpha, still uint64
+	rgb, stillRGB   [3]uint64 // rgb weighted by alpha
+}
+
+// cells: 5 bits a channel, opaque or partly transparent.
+const cells = 2 << 15
+
+func digestOf(ctx context.Context, img *Image) (*Digest, error) {
+	total, transparent := make([]tally, cells), uint64(0)
+	var mu sync.Mutex // guards total and transparent: whole numbers, so the order of adding does not show
+	err := parallelRows(img.Height, func(y0, y1 int) error {
+		t, none := make([]tally, cells), uint64(0)
+		for y := y0; y < y1; y++ {
+			if ctx.Err() != nil {
+				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
+			}
+			none += tallyRow(img, y, t)
+		}
+		mu.Lock()
+		defer mu.Unlock()
+		for i := range t {
+			total[i].add(&t[i])
+		}
+		transparent += none
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return makeDigest(total, transparent, uint64(img.Width)*uint64(img.Height)), nil
+}
+
+// tallyRow counts one row and gives the number of transparent pixels.
+func tallyRow(img *Image, y int, t []tally) (transparent uint64) {
+	stride := 4 * img.Width
+	row := img.Pix[y*stride : (y+1)*stride]
+	for x := 0; x < len(row); x += 4 {
+		p := row[x : x+4 : x+4]
+		if p[3] == 0 {
+			transparent++
+			continue
+		}
+		cell := int(p[0]>>3)<<10 | int(p[1]>>3)<<5 | int(p[2]>>3)
+		if p[3] != 255 {
+			cell |= 1 << 15
+		}
+		t[cell].count(p, isStill(img, y*stride+x, x, y))
+	}
+	return transparent
+}
+
+func (t *tally) count(p []uint8, still bool) {
+	a := uint64(p[3])
+	t.n++
+	t.alpha += a
+	for c := range 3 {
+		t.rgb[c] += uint64(p[c]) * a
+	}
+	if still {
+		t.still++
+		for c := range 3 {
+			t.stillRGB[c] += uint64(p[c])
+		}
+	}
+}
+
+func (t *tally) add(u *tally) {
+	t.n, t.alpha, t.still = t.n+u.n, t.alpha+u.alpha, t.still+u.still
+	for c := range 3 {
+		t.rgb[c] += u.rgb[c]
+		t.stillRGB[c] += u.stillRGB[c]
+	}
+}
+
+// isStill tells a pixel whose four neighbours are its equals, within stillTolerance; those off the picture count.
+func isStill(img *Image, i, x, y int) bool {
+	stride := 4 * img.Width
+	return (x == 0 || near(img.Pix, i, i-4)) && (x == stride-4 || near(img.Pix, i, i+4)) &&
+		(y == 0 || near(img.Pix, i, i-stride)) && (y == img.Height-1 || near(img.Pix, i, i+stride))
+}
+
+func near(pix []uint8, i, j int) bool {
+	a, b := pix[i:i+4:i+4], pix[j:j+4:j+4]
+	for c := range 4 {
+		if d := int(a[c]) - int(b[c]); d > stillTolerance || d < -stillTolerance {
+			return false
+		}
+	}
+	return true
+}
+
+// makeDigest turns counts into shares; past maxBins the rarest cells join their coarser parent.
+func makeDigest(t []tally, transparent, pixels uint64) *Digest {
+	coarsen(t)
+	d := &Digest{Bins: []Bin{}, Transparent: float64(transparent) / float64(pixels)}
+	var still, inked uint64
+	for i := range t {
+		if t[i].n == 0 {
+			continue
+		}
+		still, inked = still+t[i].still, inked+t[i].n
+		d.Bins = append(d.Bins, t[i].bin(pixels))
+	}
+	if inked > 0 {
+		d.Still = float64(still) / float64(inked)
+	}
+	sort.SliceStable(d.Bins, func(i, j int) bool { return d.Bins[i].Share > d.Bins[j].Share })
+	return d
+}
+
+func (t *tally) bin(pixels uint64) Bin {
+	b := Bin{
+		Share: float64(t.n) / float64(pixels), Still: float64(t.still) / float64(pixels),
+		Alpha: float64(t.alpha) / 255 / float64(t.n),
+	}
+	for c := range 3 {
+		b.RGB[c] = float64(t.rgb[c]) / float64(t.alpha)
+		if t.still > 0 {
+			b.StillRGB[c] = float64(t.stillRGB[c]) / float64(t.still)
+		}
+	}
+	return b
+}
+
+// coarsen leaves at most maxBins cells: cells rarer than a rising threshold join the first cell of their 3-bit (in the
+// end 2-bit) parent.
+func coarsen(t []tally) {
+	for bits, least := 2, uint64(2); occupied(t) > maxBins; least *= 2 {
+		mask := 0x1f &^ (1<<bits - 1)
+		for i := range t {
+			parent := i&(1<<15) | (i >> 10 & mask << 10) | (i >> 5 & mask << 5) | i&mask
+			if t[i].n > 0 && t[i].n < least && parent != i {
+				t[parent].add(&t[i])
+				t[i] = tally{}
+			}
+		}
+		if least > 1<<20 {
+			bits = 3
+		}
+	}
+}
+
+func occupied(t []tally) int {
+	n := 0
+	for i := range t {
+		if t[i].n > 0 {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,105 @@
+package artwork
+
+import (
+	"math"
+	"sort"
+
+	"tamis/pkg/color"
+)
+
+// Figures of the flat/continuous decision, in OKLab units. Ours; TestKindsOfArtwork holds them on both sides.
+const (
+	paletteRadius = 0.045 // colours nearer than this are one palette colour
+	paletteCore   = 0.018 // and flat art keeps its still pixels within this of it
+	paletteMost   = 16    // more colours than a press has stations are no flat art
+	flatStray     = 0.05  // share of still pixels that may lie outside the cores in flat art
+	mixedStray    = 0.45  // and in mixed art
+	flatStill     = 0.55  // least share of still pixels in flat art: the rest are edges
+)
+
+// PaletteColor is one flat colour of the artwork, with its share of the still pixels.
+type PaletteColor struct {
+	Color color.RGB8
+	Share float64
+}
+
+// Palette finds the flat colours: the still pixels' bins, most frequent first, each taking what lies within the
+// radius. Edge pixels take no part, so blended edges do not become colours. Colours under least (share of the still
+// pixels) are left out.
+func (d *Digest) Palette(least float64) []PaletteColor {
+	list, _ := d.palette()
+	kept := list[:0]
+	for _, p := range list {
+		if p.Share >= least {
+			kept = append(kept, p)
+		}
+	}
+	return kept
+}
+
+// palette gives all colours, by falling share, and the share of still pixels that stray from the cores.
+func (d *Digest) palette() (list []PaletteColor, stray float64) {
+	bins := append([]Bin{}, d.Bins...)
+	sort.SliceStable(bins, func(i, j int) bool { return bins[i].Still > bins[j].Still })
+	var labs []color.OKLab
+	total := 0.0
+	for _, b := range bins {
+		if b.Still == 0 {
+			break
+		}
+		ok := b.StillColor().OKLab()
+		best, at := math.Inf(1), -1
+		for i, l := range labs {
+			if v := ok.Distance(l); v < best {
+				best, at = v, i
+			}
+		}
+		if best > paletteRadius {
+			labs, list = append(labs, ok), append(list, PaletteColor{b.StillColor(), b.Still})
+		} else {
+			list[at].Share += b.Still
+			if best > paletteCore {
+				stray += b.Still
+			}
+		}
+		total += b.Still
+	}
+	for i := range list {
+		list[i].Share /= total
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Share > list[j].Share })
+	return list, stray / max(total, math.SmallestNonzeroFloat64)
+}
+
+// kind decides by how many still pixels stray from a small palette.
+func (d *Digest) kind() Kind {
+	list, stray := d.palette()
+	if len(list) == 0 {
+		return Continuous
+	}
+	outside := stray
+	for i, p := range list {
+		if i >= paletteMost {
+			outside += p.Share
+		}
+	}
+	switch {
+	case outside <= flatStray && d.Still >= flatStill:
+		return Flat
+	case outside <= mixedStray && d.Still >= flatStill/2:
+		return Mixed
+	}
+	return Continuous
+}
+
+// mainColors names up to 12 colours that hold 1 % or more, by their share of the inked area.
+func (d *Digest) mainColors() []ColorShare {
+	out := []ColorShare{}
+	for _, p := range d.Palette(0.01) {
+		if len(out) == 12 {
+			break
+		}
+		out = append(out, ColorShare{Hex: p.Color.Hex(), Share: math.Round(p.Share*1e4) / 1e4})
+	}
+	return out
+}

@@ -1,0 +1,175 @@
+package artwork
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"fmt"
+
+	"github.com/kovidgoyal/imaging/prism/meta/icc"
+
+	"tamis/pkg/fault"
+)
+
+// maxProfileBytes is above every real profile (large CMYK ones have 3 MB) and bounds what a packed one may swell to.
+const maxProfileBytes = 16 << 20
+
+// converter turns one pixel's samples, 0..1 each, into sRGB 0..1. It is called from several goroutines.
+type converter func(in, out *[4]float64)
+
+// toSRGB fills img.Pix from r, through the embedded profile where there is one that fits.
+func toSRGB(ctx context.Context, r *raw, img *Image) error {
+	img.Pix = make([]uint8, 4*r.width*r.height)
+	conv := profileConverter(r, img)
+	if conv == nil && r.channels == 4 {
+		img.note("cmyk_untagged", Warning,
+			"the artwork is CMYK without a colour profile; coated offset (FOGRA39) was assumed")
+		conv = coatedCMYK()
+	}
+	for i, a := range r.alpha {
+		img.Pix[4*i+3] = a
+		img.HasAlpha = img.HasAlpha || a != 255
+	}
+	if r.alpha == nil {
+		for i := 3; i < len(img.Pix); i += 4 {
+			img.Pix[i] = 255
+		}
+	}
+	return parallelRows(r.height, func(y0, y1 int) error {
+		memo := newMemo(conv, r.channels)
+		for y := y0; y < y1; y++ {
+			if err := ctx.Err(); err != nil && y&63 == 0 {
+				return fault.Wrap(err, fault.Canceled, "canceled", "decoding was cancelled")
+			}
+			r.convertRow(y, img.Pix, memo)
+		}
+		return nil
+	})
+}
+
+// convertRow writes the colours of one row; memo nil copies them.
+func (r *raw) convertRow(y int, pix []uint8, m *memo) {
+	n := r.channels
+	for i := y * r.width; i < (y+1)*r.width; i++ {
+		src, dst := r.pix[n*i:n*i+n], pix[4*i:4*i+3]
+		switch {
+		case m != nil:
+			rgb := m.convert(src)
+			copy(dst, rgb[:])
+		case n == 1:
+			dst[0], dst[1], dst[2] = src[0], src[0], src[0]
+		default:
+			copy(dst, src)
+		}
+	}
+}
+
+// memo remembers recent conversions: artwork repeats its colours. One belongs to one goroutine.
+type memo struct {
+	conv converter
+	keys [memoSize]uint32
+	rgb  [memoSize][3]uint8
+}
+
+// memoSize is a power of two that keeps keys and colours (28 KB) in the first cache.
+const memoSize = 4096
+
+func newMemo(conv converter, channels int) *memo {
+	if conv == nil {
+		return nil
+	}
+	m := &memo{conv: conv}
+	m.rgb[0] = m.compute(make([]byte, channels)) // only slot 0 can hold key 0, what the keys start with
+	return m
+}
+
+func (m *memo) convert(src []byte) [3]uint8 {
+	var key uint32
+	for _, v := range src {
+		key = key<<8 | uint32(v)
+	}
+	slot := key * 2654435761 >> 20
+	if m.keys[slot] != key {
+		m.keys[slot], m.rgb[slot] = key, m.compute(src)
+	}
+	return m.rgb[slot]
+}
+
+func (m *memo) compute(src []byte) [3]uint8 {
+	var in, out [4]float64
+	for i, v := range src {
+		in[i] = float64(v) / 255
+	}
+	m.conv(&in, &out)
+	var rgb [3]uint8
+	for c := range rgb {
+		rgb[c] = uint8(min(max(float64(out[c]*255)+0.5, 0), 255))
+	}
+	return rgb
+}
+
+// profileConverter opens the embedded profile; nil where there is none, it is sRGB itself, or it does not fit, which
+// a note says.
+func profileConverter(r *raw, img *Image) converter {
+	if len(r.icc) == 0 {
+		return nil
+	}
+	p, err := readProfile(r.icc)
+	if err == nil && p.IsSRGB() && r.channels != 4 {
+		return nil
+	}
+	var conv converter
+	if err == nil {
+		conv, err = fit(p, r.channels)
+	}
+	if err != nil {
+		img.note("profile_unusable", Warning, "the embedded colour profile cannot be used and was ignored")
+		return nil
+	}
+	return conv
+}
+
+// readProfile checks that every table of the profile lies inside it before the parser allocates by its numbers.
+func readProfile(data []byte) (*icc.Profile, error) {
+	if len(data) < 132 || string(data[36:40]) != "acsp" {
+		return nil, fmt.Errorf("profile of %d bytes has no header", len(data))
+	}
+	n := uint64(binary.BigEndian.Uint32(data[128:]))
+	if 132+12*n > uint64(len(data)) {
+		return nil, fmt.Errorf("profile lists %d tags in %d bytes", n, len(data))
+	}
+	for i := range n {
+		e := data[132+12*i:]
+		at, size := uint64(binary.BigEndian.Uint32(e[4:])), uint64(binary.BigEndian.Uint32(e[8:]))
+		if at < 132+12*n || at+size > uint64(len(data)) {
+			return nil, fmt.Errorf("tag %d lies outside the profile", i)
+		}
+	}
+	return icc.DecodeProfile(bytes.NewReader(data))
+}
+
+// fit makes the converter: relative colorimetric with black point compensation, what artwork programs do.
+func fit(p *icc.Profile, channels int) (conv converter, err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			conv, err = nil, fmt.Errorf("profile: panic: %v", v)
+		}
+	}()
+	inputs := map[icc.ColorSpace]int{icc.ColorSpaceGray: 1, icc.ColorSpaceRGB: 3, icc.ColorSpaceCMYK: 4}[p.Header.DataColorSpace]
+	if inputs != channels && !(inputs == 3 && channels == 1) {
+		return nil, fmt.Errorf("profile has %d channels, the artwork %d", inputs, channels)
+	}
+	pipe, err := p.CreateTransformerToSRGB(icc.RelativeColorimetricRenderingIntent, true, inputs, true, false, true)
+	if err != nil {
+		return nil, err
+	}
+	if inputs == 3 {
+		return func(in, out *[4]float64) {
+			if channels == 1 {
+				in[1], in[2] = in[0], in[0]
+			}
+			out[0], out[1], out[2] = pipe.Transform(in[0], in[1], in[2])
+		}, nil
+	}
+	return func(in, out *[4]float64) { pipe.TransformGeneral(out[:], in[:]) }, nil
+}

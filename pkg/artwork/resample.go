@@ -1,0 +1,64 @@
+package artwork
+
+import "tamis/pkg/color"
+
+// Resampled is the picture at width x height by area averaging in linear light, weighted by alpha: what an eye (or a
+// dot of that size) makes of it. It also enlarges, as blocks.
+func (m *Image) Resampled(width, height int) *Image {
+	out := &Image{Width: width, Height: height, HasAlpha: m.HasAlpha, PPI: m.PPI, Pix: make([]uint8, 4*width*height)}
+	out.PPI *= float64(width) / float64(m.Width)
+	decode := lightCodes()
+	_ = parallelRows(height, func(y0, y1 int) error {
+		for y := y0; y < y1; y++ {
+			m.resampleRow(out, y, decode)
+		}
+		return nil
+	})
+	return out
+}
+
+// lightCodes is the sRGB curve as whole numbers 0..65535, so that sums do not depend on their order.
+func lightCodes() *[256]uint64 {
+	var t [256]uint64
+	for i, v := range color.DecodeTable() {
+		t[i] = uint64(float64(v*65535) + 0.5)
+	}
+	return &t
+}
+
+// resampleRow fills one row of out. Each source pixel counts where its centre falls; a cell always has at least one.
+func (m *Image) resampleRow(out *Image, y int, decode *[256]uint64) {
+	sy0, sy1 := span(y, out.Height, m.Height)
+	for x := range out.Width {
+		sx0, sx1 := span(x, out.Width, m.Width)
+		var sum [3]uint64
+		var alpha, n uint64
+		for sy := sy0; sy < sy1; sy++ {
+			row := m.Pix[4*(sy*m.Width+sx0) : 4*(sy*m.Width+sx1)]
+			for ; len(row) >= 4; row = row[4:] {
+				a := uint64(row[3])
+				alpha += a
+				n++
+				for c := range 3 {
+					sum[c] += decode[row[c]] * a
+				}
+			}
+		}
+		m.putMean(out.Pix[4*(y*out.Width+x):][:4], sum, alpha, n)
+	}
+}
+
+func (m *Image) putMean(dst []uint8, sum [3]uint64, alpha, n uint64) {
+	if alpha == 0 {
+		return
+	}
+	mean := func(v uint64) float64 { return float64(v) / float64(alpha) / 65535 }
+	c := color.Linear{R: mean(sum[0]), G: mean(sum[1]), B: mean(sum[2])}.RGB8()
+	dst[0], dst[1], dst[2], dst[3] = c.R, c.G, c.B, uint8((alpha+n/2)/n)
+}
+
+// span is the source range of cell i of n over size pixels: never empty.
+func span(i, n, size int) (from, to int) {
+	from, to = i*size/n, (i+1)*size/n
+	return from, max(to, from+1)
+}
