@@ -1,0 +1,68 @@
+package halftone
+
+import (
+	"encoding/binary"
+
+	"tamis/pkg/tone"
+)
+
+// toneFull is the solid in the integers the kernel compares: a plane's 255 times 4 (what horizontal upsampling keeps)
+// times 32 (the vertical weights). A tone v of 0..32640 inks where v > T.
+const toneFull = 255 * 4 * 32
+
+// pad is how far a strip row is written past its end, so that 64 pixels can be read from any column of it.
+const pad = 64
+
+// fold builds the thresholds for curve c: two bytes an entry, little-endian, strip.width+pad a row. What is stored is
+// 0x7fff - T, so that adding a tone of up to 32640 sets the top bit of its 16 exactly where it inks.
+func (s *Screen) fold(c tone.Curve) {
+	ofRank := s.thresholdsOfRanks(c)
+	stride := (s.strip.width + pad) * 2
+	s.thresholds = make([]byte, stride*s.strip.rows)
+	for y := range s.strip.rows {
+		row, rank := s.thresholds[y*stride:], s.rank[y*s.strip.width:(y+1)*s.strip.width]
+		for x := range s.strip.width + pad {
+			binary.LittleEndian.PutUint16(row[2*x:], 0x7fff-ofRank[rank[x%s.strip.width]])
+		}
+	}
+}
+
+// thresholdsOfRanks gives T for every place in the order of inking: the largest tone at which it is still bare.
+func (s *Screen) thresholdsOfRanks(c tone.Curve) []uint16 {
+	of := make([]uint16, s.ranks)
+	inked := 0
+	for v := 1; v <= toneFull; v++ {
+		for n := s.inked(c, v); inked < n; inked++ {
+			of[inked] = uint16(v - 1)
+		}
+	}
+	return of
+}
+
+// inked is how many places are ink at tone v, 0..toneFull: the curve's tone, held to the smallest dot and hole.
+func (s *Screen) inked(c tone.Curve, v int) int {
+	if v >= toneFull {
+		return s.ranks
+	}
+	a := s.Spec.limit(c.At(float64(v)/toneFull), v)
+	return int(float64(a*float64(s.ranks)) + 0.5)
+}
+
+// holdFrom is the tone from which Hold prints the smallest dot: half a step of an 8-bit plane, so that the dying
+// skirts of an upsampled edge stay bare. Holes are held up to as far below the solid.
+const holdFrom = toneFull / 510
+
+// limit keeps an area a, for tone v, to what the mesh holds.
+func (s *Spec) limit(a float64, v int) float64 {
+	switch {
+	case a < s.MinDot && s.Highlights == Hold && v > holdFrom:
+		return s.MinDot
+	case a < s.MinDot:
+		return 0
+	case a > 1-s.MinGap && s.Shadows == Hold && v < toneFull-holdFrom:
+		return 1 - s.MinGap
+	case a > 1-s.MinGap:
+		return 1
+	}
+	return a
+}

@@ -1,0 +1,37 @@
+package halftone
+
+import "encoding/binary"
+
+// Row screens one film row: dst, words of 64 pixels least significant first, gets the bits of film row y from column
+// x0, a multiple of 64, on. upper and lower are two rows of tones upsampled across, two bytes a pixel, little-endian,
+// 0..1020, each len(dst)*64 pixels; weight, 0..32, is the share of lower in 32nds. Pixels of tone 0 stay bare.
+//
+// It panics on a short row or a column off the word grid: a bug of the caller.
+func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
+	if x0&63 != 0 || len(upper) < len(dst)*128 || len(lower) < len(dst)*128 || weight < 0 || weight > 32 {
+		panic("halftone: rows shorter than the bits asked for, or off the word grid")
+	}
+	line := y / s.repeat
+	width := s.strip.width
+	row := s.thresholds[line%s.strip.rows*(width+pad)*2:][:(width+pad)*2]
+	column := (s.strip.column(line) + x0) % width
+	rowGeneric(dst, upper, lower, weight, row, column, width)
+}
+
+// rowGeneric is the definition: ink where the tone between the rows passes the threshold of the strip row at the
+// pixel's column.
+func rowGeneric(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int) {
+	for i := range dst {
+		var word uint64
+		for bit := range 64 {
+			at := 2 * (64*i + bit)
+			a, b := int(binary.LittleEndian.Uint16(upper[at:])), int(binary.LittleEndian.Uint16(lower[at:]))
+			v := a*(32-weight) + b*weight
+			threshold := 0x7fff - int(binary.LittleEndian.Uint16(row[2*((column+64*i+bit)%width):]))
+			if v > threshold {
+				word |= 1 << bit
+			}
+		}
+		dst[i] = word
+	}
+}

@@ -1,0 +1,73 @@
+package halftone
+
+import (
+	"math"
+
+	"tamis/pkg/tone"
+)
+
+// Screen is a halftone ready to screen rows: thresholds that repeat over the film from its origin.
+// It is never changed once made; safe for concurrent use.
+type Screen struct {
+	Spec           Spec    // as asked, defaults filled in
+	ActualLPI      float64 // the ruling the device pixels give; 0 for FM
+	ActualAngleDeg float64 // the angle they give
+	DotXUM, DotYUM float64 // the FM dot in whole device pixels, the hybrid's least dot's diameter; 0 for AM
+	Levels         int     // distinct tones, bare and solid included
+
+	strip      strip
+	repeat     int      // film rows that share a strip row: the FM dot's height, else 1
+	gridX      int      // device pixels across that share a tone: the FM dot's width, else 1
+	rank       []uint32 // a strip entry's place in the order of inking, 0 first; entries that share a place ink together
+	ranks      int      // number of places
+	thresholds []byte   // see fold
+}
+
+// New makes the screen of a specification. What cannot be is fault.Invalid at /halftone/... or /film/device.
+//
+// AM and hybrid: the supercell grows until ruling and angle keep 0.1 % and 0.02 degrees; ActualLPI and ActualAngleDeg
+// say what came of it. The thresholds are ranked over the whole supercell, so tones are even and many.
+func New(s Spec) (*Screen, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	sc := &Screen{Spec: s, repeat: 1, gridX: 1}
+	switch s.Kind {
+	case FM:
+		sc.scatter()
+	case Hybrid:
+		sc.hybridise()
+	default:
+		sc.grid(findSupercell(s, 1))
+	}
+	sc.Levels = min(sc.ranks, toneFull) + 1
+	sc.fold(tone.Curve{})
+	return sc, nil
+}
+
+// WithCurve gives the same screen with c folded into its thresholds: ink where c(tone) passes the threshold.
+// It costs nothing a pixel. The curve replaces any folded before; bare stays bare and solid solid whatever c says.
+func (s *Screen) WithCurve(c tone.Curve) *Screen {
+	folded := *s
+	folded.fold(c)
+	return &folded
+}
+
+// Grid is the size in device pixels of the blocks, counted from the film's origin, that take one tone each: the FM
+// dot, else 1 x 1. Whoever upsamples a plane for this screen samples at their centres, so that no dot is cut.
+func (s *Screen) Grid() (xPX, yPX int) { return s.gridX, s.repeat }
+
+// grid ranks the pixels of a supercell by the spot function.
+func (s *Screen) grid(c supercell) {
+	s.setGrid(c)
+	s.rank = rankBy(spotKeys(c, s.strip, s.Spec.Dot))
+	s.ranks = len(s.rank)
+}
+
+// setGrid notes what a supercell gives.
+func (s *Screen) setGrid(c supercell) {
+	f1, _ := c.frequencies(s.Spec)
+	s.ActualLPI = math.Hypot(f1[0], f1[1])
+	s.ActualAngleDeg = math.Atan2(f1[1], f1[0]) * 180 / math.Pi
+	s.strip = c.unroll()
+}
