@@ -1,0 +1,90 @@
+package film
+
+import (
+	"encoding/binary"
+
+	"tamis/pkg/halftone"
+	"tamis/pkg/raster"
+)
+
+// painter makes the bits of the print, row by row. It may keep state between rows: each band has its own.
+type painter interface {
+	// paint writes the words of film row y that hold the print box, from the word of its first column on; bits
+	// outside the box are 0.
+	paint(dst []uint64, y int)
+}
+
+// painting is what every band of a plate shares: the plane as it lies on the film and where it samples.
+type painting struct {
+	plane        *raster.Plane
+	box          [4]int
+	first, words int // the words of a row that the box touches
+	across, down raster.Axis
+	screen       *halftone.Screen
+}
+
+// newPainting maps a plate's plane on the print box.
+func newPainting(l *Layout, p Plate) *painting {
+	g := &painting{plane: p.Plane, box: l.box, screen: p.Screen}
+	if l.Rotated {
+		g.plane = raster.TurnLeft(p.Plane)
+	}
+	gridX, gridY := 1, 1
+	if p.Screen != nil {
+		gridX, gridY = p.Screen.Grid()
+	}
+	g.first = l.box[0] >> 6
+	g.words = (l.box[2]+63)>>6 - g.first
+	g.across = raster.NewAxis(g.plane.Width, l.box[2]-l.box[0], l.widthPX[0], gridX, l.box[0])
+	g.down = raster.NewAxis(g.plane.Height, l.box[3]-l.box[1], l.widthPX[1], gridY, l.box[1])
+	return g
+}
+
+// screened paints a halftone: each source row is upsampled across once, then two of them are mixed and compared.
+type screened struct {
+	*painting
+	rows [2][]byte // source rows upsampled across
+	held [2]int    // which source rows they are, -1 none
+}
+
+func (g *painting) screened() *screened {
+	s := &screened{painting: g, held: [2]int{-1, -1}}
+	for i := range s.rows {
+		s.rows[i] = make([]byte, g.words*128)
+	}
+	return s
+}
+
+func (s *screened) paint(dst []uint64, y int) {
+	at := int(s.down.Index[y-s.box[1]])
+	weight := int(s.down.Weight[y-s.box[1]])
+	upper := s.row(at)
+	lower := upper
+	if weight != 0 {
+		lower = s.row(at + 1)
+	}
+	s.screen.Row(dst[:s.words], upper, lower, weight, s.first*64, y)
+}
+
+// row gives source row at, upsampled; the two last asked for are kept, even and odd.
+func (s *screened) row(at int) []byte {
+	slot := at & 1
+	if s.held[slot] != at {
+		s.upsample(s.rows[slot], s.plane.Row(at))
+		s.held[slot] = at
+	}
+	return s.rows[slot]
+}
+
+// upsample spreads a source row over the box's columns, tones 0..1020.
+func (s *screened) upsample(dst []byte, src []uint8) {
+	dst = dst[2*(s.box[0]-s.first*64):]
+	for i, at := range s.across.Index {
+		w := int(s.across.Weight[i])
+		v := int(src[at]) * 32
+		if w != 0 {
+			v += (int(src[at+1]) - int(src[at])) * w
+		}
+		binary.LittleEndian.PutUint16(dst[2*i:], uint16((v+4)>>3))
+	}
+}
