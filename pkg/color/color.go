@@ -56,3 +56,19 @@ func labFInverse(f float64) float64 {
 	}
 	return (float64(116*f) - 16) / labKappa
 }
+
+// LabSlope gives the CIELAB of x and, per channel, the derivative of CIELAB's f(X/Xn) by X (Y and Z alike):
+// what solvers need of the curve. dL = 116 dY, da = 500 (dX - dY), db = 200 (dY - dZ).
+func (x XYZ) LabSlope() (Lab, XYZ) {
+	fx, fy, fz := labF(x.X/white.X), labF(x.Y/white.Y), labF(x.Z/white.Z)
+	lab := Lab{L: float64(116*fy) - 16, A: 500 * (fx - fy), B: 200 * (fy - fz)}
+	return lab, XYZ{labFSlope(fx) / white.X, labFSlope(fy) / white.Y, labFSlope(fz) / white.Z}
+}
+
+// labFSlope is the derivative of labF where its value is f.
+func labFSlope(f float64) float64 {
+	if f*f*f > labEpsilon {
+		return 1 / (3 * f * f)
+	}
+	return labKappa / 116
+}

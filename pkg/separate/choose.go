@@ -1,0 +1,94 @@
+package separate
+
+import (
+	"tamis/pkg/artwork"
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+	"tamis/pkg/ink"
+)
+
+// Choose decides a separation from the artwork's digest alone: method, inks, order, coverage, match.
+//
+// It is deterministic and takes well under a second. Faults name the field of an order (/separation/...): a method we
+// do not know, no inks that could do it, too few screens.
+func Choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
+	req = withDefaults(req)
+	if err := req.check(); err != nil {
+		return nil, err
+	}
+	j := &job{insp: insp, req: req, targets: targetsOf(&insp.Digest, req.Ground)}
+	method := req.Method
+	if method == Auto {
+		method = autoMethod(insp)
+	}
+	if len(j.targets) == 0 {
+		return nil, fault.Invalidf("/artwork_id", "artwork_empty", "every pixel of the artwork is transparent: nothing to print")
+	}
+	switch method {
+	case Spot:
+		return j.spot()
+	case Index:
+		return j.index()
+	case Process:
+		return j.process()
+	}
+	return j.simulated()
+}
+
+// job is one run of Choose.
+type job struct {
+	insp    *artwork.Inspection
+	req     Request
+	targets []target
+}
+
+// autoMethod: flat art keeps its colours; everything else needs tones.
+func autoMethod(insp *artwork.Inspection) Method {
+	if insp.Kind == artwork.Flat {
+		return Spot
+	}
+	return SimulatedProcess
+}
+
+func withDefaults(req Request) Request {
+	if req.Cards == (ink.Cards{}) {
+		req.Cards = ink.DefaultCards()
+	}
+	if req.Underbase == "" {
+		req.Underbase = UnderbaseAuto
+	}
+	if req.IndexDPI == 0 {
+		req.IndexDPI = indexDPI
+	}
+	if req.MaxScreens == 0 || req.MaxScreens > MaxScreens {
+		req.MaxScreens = MaxScreens
+	}
+	return req
+}
+
+func (req Request) check() error {
+	var faults fault.List
+	switch req.Method {
+	case Auto, Spot, Process, SimulatedProcess, Index:
+	default:
+		faults.Add(fault.Invalidf("/separation/method", "method_unknown",
+			"%.40q is not a method: auto, spot, process, simulated_process or index", req.Method))
+	}
+	switch req.Underbase {
+	case UnderbaseAuto, UnderbaseOn, UnderbaseOff:
+	default:
+		faults.Add(fault.Invalidf("/separation/underbase", "underbase_unknown",
+			"%.40q is not an underbase mode: auto, on or off", req.Underbase))
+	}
+	if len(req.Inks) == 0 {
+		faults.Add(fault.Invalidf("/separation/inks", "inks_missing", "there is no ink to print with"))
+	}
+	if req.MaxScreens < 1 {
+		faults.Add(fault.Invalidf("/separation/max_screens", "max_screens_range",
+			"max_screens is %d; 1 to %d screens can be made", req.MaxScreens, MaxScreens))
+	}
+	return faults.Err()
+}
+
+// groundRGB is the garment as artwork would show it.
+func (req Request) groundRGB() color.RGB8 { return req.Ground.RGB8() }

@@ -1,0 +1,142 @@
+// Package separate turns artwork into plates: which inks, in which order, and where each prints.
+//
+// What goes in: an inspection's digest, the shop's inks, the garment. Choose makes a Recipe from those alone: method,
+// inks, order, predicted coverage and match; a quote is that and no more. What comes out of the recipe's Apply on the
+// decoded pixels: one tone plane a plate. The same digest always gives the same recipe, so films are those the quote
+// counted.
+//
+// Spot art keeps its flat colours; tones are separated through a table that inverts the print model (ink), node by
+// node; index gives each pixel one ink or none. Garments show where their own colour serves.
+//
+// It knows nothing of halftone dots, meshes, films or prices.
+//
+// Sources: the model is ink's; the inversion, the underbase from the model's need and the ladder are Ours, each shown
+// by a test named at the function.
+package separate
+
+import (
+	"context"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+	"tamis/pkg/ink"
+	"tamis/pkg/raster"
+)
+
+// Method is how artwork becomes plates.
+type Method string
+
+// The methods; Auto leaves the choice to the inspection.
+const (
+	Auto             Method = ""
+	Spot             Method = "spot"
+	Process          Method = "process"
+	SimulatedProcess Method = "simulated_process"
+	Index            Method = "index"
+)
+
+// Role is what a plate is for.
+type Role string
+
+// The roles.
+const (
+	Underbase Role = "underbase"
+	Color     Role = "color"
+	Highlight Role = "highlight"
+	Black     Role = "black"
+)
+
+// Rendering is how a plate's tones become film: dots, or solid shapes cut at half coverage.
+type Rendering string
+
+// The renderings.
+const (
+	Halftone Rendering = "halftone"
+	Line     Rendering = "line"
+)
+
+// UnderbaseMode is the caller's word on the underbase.
+type UnderbaseMode string
+
+// The modes: auto lets the print model decide. The empty mode is auto.
+const (
+	UnderbaseAuto UnderbaseMode = "auto"
+	UnderbaseOn   UnderbaseMode = "on"
+	UnderbaseOff  UnderbaseMode = "off"
+)
+
+// MaxScreens is the most screens of one print: presses have no more stations to spare.
+const MaxScreens = 12
+
+// Request is what to print with and on.
+type Request struct {
+	Method        Method
+	Inks          []ink.Ink // candidates: the shop's inks, or those the caller named
+	Cards         ink.Cards // zero value: ink.DefaultCards
+	Ground        color.Lab // the garment
+	MaxScreens    int       // 0: as many as pay, at most MaxScreens
+	Underbase     UnderbaseMode
+	ChokeMM       float64 // how far the underbase stays behind the colour that covers it
+	TrapMM        float64 // how far lighter colours reach under darker ones
+	PrintWidthMM  float64
+	PrintHeightMM float64
+	IndexDPI      float64 // 0: indexDPI
+}
+
+// Plate is one screen.
+type Plate struct {
+	Ink       ink.Ink
+	Role      Role
+	Rendering Rendering
+	Nearest   bool     // its plane's pixels are square dots: enlarge without smoothing
+	Coverage  float64  // predicted mean over the print box, 0..1
+	Why       []string // sentences for the setup sheet
+}
+
+// Rung is the best that so many screens can do, predicted.
+type Rung struct {
+	Screens         int
+	MeanE00, P95E00 float64 // CIEDE2000 to the artwork over the printed area
+	InkIDs          []string
+}
+
+// Recipe is a separation decided: plates in press order and what they are predicted to give.
+type Recipe struct {
+	Method          Method
+	Plates          []Plate
+	MeanE00, P95E00 float64
+	Rungs           []Rung // by rising screens; never worse with one more
+	Findings        []artwork.Finding
+
+	request Request
+	stack   *ink.Stack
+	apply   applier
+}
+
+// applier makes the planes of a method. It is read only once the recipe stands.
+type applier interface {
+	planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error)
+}
+
+// Stack is the print model of the plates in press order on the garment.
+func (r *Recipe) Stack() *ink.Stack { return r.stack }
+
+// Ground is the garment's colour.
+func (r *Recipe) Ground() color.Lab { return r.request.Ground }
+
+// Apply makes the planes, one a plate in order, at the artwork's resolution (index: at the index resolution).
+// progress, where given, is called with what is done of how much, from one goroutine at a time.
+func (r *Recipe) Apply(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+	if progress == nil {
+		progress = func(int, int) {}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, canceled(err)
+	}
+	return r.apply.planes(ctx, img, progress)
+}
+
+func canceled(err error) error {
+	return fault.Wrap(err, fault.Canceled, "canceled", "the separation was cancelled")
+}

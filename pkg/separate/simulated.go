@@ -1,0 +1,104 @@
+package separate
+
+import (
+	"fmt"
+	"runtime"
+	"sync"
+
+	"tamis/pkg/ink"
+)
+
+// kneeE00 is what one more screen must gain in mean CIEDE2000 to be worth its set-up when the caller names no number.
+const kneeE00 = 0.35
+
+// simulated separates tones into the shop's spot inks.
+func (j *job) simulated() (*Recipe, error) {
+	candidates := spotInks(j.req.Inks)
+	white := whiteInk(j.req.Inks)
+	l := j.newLadder(candidates, white)
+	rungs, choices := l.climb(j.req.MaxScreens)
+	if len(rungs) == 0 {
+		return nil, tooFewScreens(j.req.MaxScreens)
+	}
+	r := j.fromTable(SimulatedProcess, l.layersOf(choices[knee(rungs)]))
+	r.Rungs = rungs
+	return r, nil
+}
+
+// spotInks are the inks that are not process inks; all where there are no others. White is left to the underbase.
+func spotInks(inks []ink.Ink) []ink.Ink {
+	var list []ink.Ink
+	for _, in := range inks {
+		if in.Kind != ink.Process && !in.IsWhite() {
+			list = append(list, in)
+		}
+	}
+	if len(list) == 0 {
+		return inks
+	}
+	return list
+}
+
+// fromTable solves the table for these layers and predicts coverage and match from the digest.
+func (j *job) fromTable(method Method, ly layers) *Recipe {
+	stack := ly.stack(j.req)
+	t := buildTable(stack, ly.cost, ly.base, j.req.groundRGB())
+	tn := &tones{lookup: newLookup(t), ground: j.req.groundRGB()}
+	if ly.base >= 0 && j.req.ChokeMM > 0 {
+		tn.choke = &choke{ly.base, j.req.ChokeMM, j.req.PrintWidthMM, j.req.PrintHeightMM}
+	}
+	r := &Recipe{Method: method, Plates: ly.plates(Halftone, false), request: j.req, stack: stack, apply: tn}
+	j.predict(r, func(t target, cov []float64) {
+		var bytes [MaxScreens + 2]uint8
+		tn.lookup.at(t.rgb, bytes[:])
+		for i := range cov {
+			cov[i] = float64(bytes[i]) / 255
+		}
+	})
+	for i := range r.Plates {
+		r.Plates[i].Why = why(r.Plates[i])
+	}
+	return r
+}
+
+// predict fills coverage and match from a rule that gives the coverages of a target.
+func (j *job) predict(r *Recipe, rule func(t target, cov []float64)) {
+	cov := make([]float64, len(r.Plates))
+	errs := make([]float64, len(j.targets))
+	for i, t := range j.targets {
+		rule(t, cov)
+		errs[i] = errorOf(r.stack, cov, t.lab)
+		for k := range cov {
+			r.Plates[k].Coverage += float64(t.share * cov[k])
+		}
+	}
+	r.MeanE00, r.P95E00 = match(j.targets, errs)
+}
+
+func why(p Plate) []string {
+	switch p.Role {
+	case Underbase:
+		return []string{"printed first because the print model needs it on this garment"}
+	case Highlight:
+		return []string{"printed last: white over the underbase is lighter than the underbase alone"}
+	case Black:
+		return []string{"printed late so that it stays sharp"}
+	}
+	return []string{fmt.Sprintf("prints light to dark; its solid has L %.0f over white", p.Ink.OverWhite.L)}
+}
+
+// inParallel calls work for 0..n-1 on all cores; each writes its own place.
+func inParallel(n int, work func(i int)) {
+	parts := min(runtime.GOMAXPROCS(0), n)
+	var wg sync.WaitGroup
+	for part := range parts {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := part; i < n; i += parts {
+				work(i)
+			}
+		}()
+	}
+	wg.Wait()
+}

@@ -1,0 +1,328 @@
+package separate
+
+import (
+	"fmt"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+	"tamis/pkg/ink"
+)
+
+// Figures of the spot decisions, in CIEDE2000. Ours; the spot tests hold them.
+const (
+	leastPalette = 0.0004 // share of the still pixels under which a colour is a speck
+	costBare     = 0.0
+	costPrinted  = 1.5 // an ink must beat the bare garment by this
+	costOnBase   = 1.0 // and on the underbase beat itself off it by this
+	farMatch     = 5.0 // an ink farther from its colour than this is said
+)
+
+// swatch is a flat colour of the artwork and how it prints.
+type swatch struct {
+	rgb   color.RGB8
+	lab   color.Lab
+	share float64 // of the inked area
+	how   layup
+	err   float64 // CIEDE2000 of the layup to the colour
+}
+
+// layup is what lies on the garment in a swatch: an ink (index among the candidates, -1 none), the underbase, both,
+// or neither.
+type layup struct {
+	ink  int
+	base bool
+}
+
+// spotJob tries sets of inks on the palette.
+type spotJob struct {
+	*job
+	inks     []ink.Ink
+	white    *ink.Ink
+	swatches []swatch
+	errs     [][]float64 // [swatch][ink+1, and past those the same on the underbase]
+}
+
+// set is which candidate inks may print, and whether the underbase does.
+type set struct {
+	inks []bool
+	base bool
+}
+
+// spot gives every flat colour one ink, the bare garment, or the underbase alone.
+func (j *job) spot() (*Recipe, error) {
+	s := &spotJob{job: j, inks: j.req.Inks, white: whiteInk(j.req.Inks)}
+	for _, p := range j.insp.Digest.Palette(leastPalette) {
+		s.swatches = append(s.swatches, swatch{rgb: p.Color, lab: p.Color.Lab(), share: p.Share})
+	}
+	if len(s.swatches) == 0 {
+		return nil, fault.Invalidf("/separation/method", "no_flat_colors",
+			"the artwork has no flat colours to print as spot; use simulated_process")
+	}
+	s.measure()
+	ladder := s.descend(s.start())
+	at := 0
+	for at < len(ladder)-1 && s.screens(ladder[at]) > j.req.MaxScreens {
+		at++
+	}
+	if n := s.screens(ladder[at]); n > j.req.MaxScreens {
+		return nil, fault.Invalidf("/separation/max_screens", "max_screens_range",
+			"the artwork takes at least %d screens here; max_screens is %d", n, j.req.MaxScreens)
+	}
+	return s.recipe(ladder, ladder[at]), nil
+}
+
+// measure predicts every swatch under every layup.
+func (s *spotJob) measure() {
+	n := len(s.inks) + 1
+	colors := make([]color.Lab, 2*n)
+	for k := range n {
+		var bare, based []ink.Ink
+		if s.white != nil {
+			based = append(based, *s.white)
+		}
+		if k > 0 {
+			bare, based = append(bare, s.inks[k-1]), append(based, s.inks[k-1])
+		}
+		colors[k], colors[n+k] = s.solid(bare), s.solid(based)
+	}
+	for _, w := range s.swatches {
+		row := make([]float64, 2*n)
+		for k, c := range colors {
+			row[k] = color.DeltaE00(c, w.lab)
+		}
+		s.errs = append(s.errs, row)
+	}
+}
+
+func (s *spotJob) solid(inks []ink.Ink) color.Lab {
+	cov := make([]float64, len(inks))
+	for i := range cov {
+		cov[i] = 1
+	}
+	return ink.NewStack(inks, s.req.Cards, s.req.Ground).Predict(cov)
+}
+
+// best is how swatch i prints with a set: the least error, where ink must earn its place.
+func (s *spotJob) best(i int, in set) (how layup, err float64) {
+	row, n := s.errs[i], len(s.inks)+1
+	how, err = layup{ink: -1}, row[0]
+	least := err + costBare
+	consider := func(h layup, e, cost float64) {
+		if e+cost < least {
+			how, err, least = h, e, e+cost
+		}
+	}
+	for k, on := range in.inks {
+		if on {
+			consider(layup{k, false}, row[k+1], costPrinted)
+		}
+	}
+	if !in.base {
+		return how, err
+	}
+	consider(layup{-1, true}, row[n], costPrinted)
+	for k, on := range in.inks {
+		if on {
+			consider(layup{k, true}, row[n+k+1], costPrinted+costOnBase)
+		}
+	}
+	return how, err
+}
+
+// cost is the mean error of the palette under a set, and which inks and whether the base are used at all.
+func (s *spotJob) cost(in set) (mean float64, used set) {
+	used.inks = make([]bool, len(s.inks))
+	for i, w := range s.swatches {
+		how, err := s.best(i, in)
+		mean += float64(w.share * err)
+		used.base = used.base || how.base
+		if how.ink >= 0 {
+			used.inks[how.ink] = true
+		}
+	}
+	return mean, used
+}
+
+// start is every ink that is some swatch's best, with an underbase where it pays.
+func (s *spotJob) start() set {
+	all := set{inks: make([]bool, len(s.inks))}
+	for k := range all.inks {
+		all.inks[k] = true
+	}
+	plain, used := s.cost(all)
+	if s.white == nil || s.req.Underbase == UnderbaseOff {
+		return used
+	}
+	all.base = true
+	based, usedBased := s.cost(all)
+	if s.req.Underbase == UnderbaseOn || plain-based > kneeE00 {
+		usedBased.base = true
+		return usedBased
+	}
+	return used
+}
+
+func (s *spotJob) screens(in set) int {
+	n := 0
+	for _, on := range in.inks {
+		if on {
+			n++
+		}
+	}
+	if in.base {
+		n++
+	}
+	return n
+}
+
+// descend drops one screen after another, each time the one that is missed least: a ladder from the top down, in
+// which a shorter set is never better.
+func (s *spotJob) descend(now set) []set {
+	now = s.withoutIdleHighlight(now)
+	list := []set{now}
+	for s.screens(now) > 1 {
+		var next set
+		least := 0.0
+		for k := range now.inks {
+			if now.inks[k] {
+				s.keepBetter(s.without(now, k), &next, &least)
+			}
+		}
+		if now.base && s.req.Underbase != UnderbaseOn {
+			s.keepBetter(set{inks: now.inks}, &next, &least)
+		}
+		if next.inks == nil {
+			break
+		}
+		now = next
+		list = append(list, now)
+	}
+	return list
+}
+
+func (s *spotJob) keepBetter(trial set, best *set, least *float64) {
+	mean, used := s.cost(trial)
+	used.base = used.base || trial.base && s.req.Underbase == UnderbaseOn
+	if s.screens(used) > 0 && (best.inks == nil || mean < *least) {
+		*best, *least = used, mean
+	}
+}
+
+func (s *spotJob) without(in set, k int) set {
+	out := set{inks: append([]bool{}, in.inks...), base: in.base}
+	out.inks[k] = false
+	return out
+}
+
+// withoutIdleHighlight drops white printed over its own underbase where that gains less than a screen is worth.
+func (s *spotJob) withoutIdleHighlight(in set) set {
+	if !in.base {
+		return in
+	}
+	mean, _ := s.cost(in)
+	for k := range in.inks {
+		if in.inks[k] && s.inks[k].IsWhite() {
+			if less, used := s.cost(s.without(in, k)); less-mean < kneeE00 {
+				used.base = true
+				return used
+			}
+		}
+	}
+	return in
+}
+
+// recipe fixes how each swatch prints and makes the plates.
+func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
+	for i := range s.swatches {
+		w := &s.swatches[i]
+		w.how, w.err = s.best(i, chosen)
+	}
+	ly, plateOf := s.arrange(chosen)
+	r := &Recipe{Method: Spot, Plates: ly.plates(Line, false), request: s.req, stack: ly.stack(s.req)}
+	r.apply = s.applier(ly, plateOf)
+	inked := 1 - s.insp.Digest.Transparent
+	for _, w := range s.swatches {
+		for _, k := range platesOf(w.how, ly.base, plateOf) {
+			r.Plates[k].Coverage += float64(w.share * inked)
+		}
+		r.say(w, s.inks)
+	}
+	r.MeanE00, r.P95E00 = s.match(chosen)
+	for i := len(ladder) - 1; i >= 0; i-- {
+		mean, p95 := s.match(ladder[i])
+		r.Rungs = append(r.Rungs, Rung{s.screens(ladder[i]), mean, p95, s.ids(ladder[i])})
+	}
+	for i := range r.Plates {
+		r.Plates[i].Why = append(r.Plates[i].Why, why(r.Plates[i])...)
+	}
+	return r
+}
+
+// arrange puts a set in press order; plateOf maps a candidate ink to its plate.
+func (s *spotJob) arrange(in set) (ly layers, plateOf []int) {
+	var colors []ink.Ink
+	var base, high *ink.Ink
+	if in.base {
+		base = s.white
+	}
+	for k, on := range in.inks {
+		switch {
+		case on && in.base && s.inks[k].IsWhite():
+			high = &s.inks[k]
+		case on:
+			colors = append(colors, s.inks[k])
+		}
+	}
+	ly = arrange(colors, base, high)
+	plateOf = make([]int, len(s.inks))
+	for k := range s.inks {
+		plateOf[k] = -1
+		for p, in := range ly.inks {
+			if p != ly.base && in.ID == s.inks[k].ID {
+				plateOf[k] = p
+			}
+		}
+	}
+	return ly, plateOf
+}
+
+func platesOf(how layup, base int, plateOf []int) []int {
+	var list []int
+	if how.base && base >= 0 {
+		list = append(list, base)
+	}
+	if how.ink >= 0 {
+		list = append(list, plateOf[how.ink])
+	}
+	return list
+}
+
+func (s *spotJob) ids(in set) []string {
+	ly, _ := s.arrange(in)
+	return ly.ids()
+}
+
+func (s *spotJob) match(in set) (mean, p95 float64) {
+	list, errs := make([]target, len(s.swatches)), make([]float64, len(s.swatches))
+	for i, w := range s.swatches {
+		list[i].weight = w.share
+		_, errs[i] = s.best(i, in)
+	}
+	return match(list, errs)
+}
+
+// say adds a finding for a colour whose ink is far off.
+func (r *Recipe) say(w swatch, inks []ink.Ink) {
+	if w.err <= farMatch {
+		return
+	}
+	by := "the bare garment"
+	if w.how.ink >= 0 {
+		by = inks[w.how.ink].Name
+	} else if w.how.base {
+		by = "the underbase"
+	}
+	r.Findings = append(r.Findings, artwork.Finding{Code: "ink_far_off", Severity: artwork.Warning, Message: fmt.Sprintf(
+		"%s prints as %s, %.1f CIEDE2000 off", w.rgb.Hex(), by, w.err)})
+}

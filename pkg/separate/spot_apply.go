@@ -1,0 +1,211 @@
+package separate
+
+import (
+	"context"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/raster"
+)
+
+// spotter gives every pixel to a flat colour, or to two where it is a blended edge.
+type spotter struct {
+	colors []rgba  // premultiplied; the last is transparent
+	plates [][]int // of each colour
+	count  int     // of plates
+	base   int
+	trapMM float64
+	choke  *choke
+}
+
+// rgba is a premultiplied colour, 0..255 a channel.
+type rgba [4]float64
+
+func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
+	sp := &spotter{count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
+	sp.choke = &choke{ly.base, s.req.ChokeMM, s.req.PrintWidthMM, s.req.PrintHeightMM}
+	for _, w := range s.swatches {
+		sp.colors = append(sp.colors, rgba{float64(w.rgb.R), float64(w.rgb.G), float64(w.rgb.B), 255})
+		sp.plates = append(sp.plates, platesOf(w.how, ly.base, plateOf))
+	}
+	sp.colors, sp.plates = append(sp.colors, rgba{}), append(sp.plates, nil)
+	return sp
+}
+
+// edgePixel marks a pixel that is none of the flat colours.
+const edgePixel = 255
+
+// sameColor is how far, in codes a channel, a pixel may be from a flat colour to count as it: above the noise JPEG
+// leaves, below what moves an edge's 50 % contour.
+const sameColor = 10
+
+// planes classifies all pixels, unmixes the edges, then traps and chokes.
+func (sp *spotter) planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+	class := make([]uint8, img.Width*img.Height)
+	quiet := func(int, int) {}
+	if err := rowsInParallel(ctx, img.Height, quiet, func(y0, y1 int) { sp.classify(img, class, y0, y1) }); err != nil {
+		return nil, err
+	}
+	out := make([]*raster.Plane, sp.count)
+	for i := range out {
+		out[i] = raster.NewPlane(img.Width, img.Height)
+	}
+	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			sp.row(img, class, out, y)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	sp.trap(out, img.Width)
+	if sp.base >= 0 {
+		sp.choke.hold(img, out)
+	}
+	return out, nil
+}
+
+// classify writes each pixel's flat colour, or edgePixel.
+func (sp *spotter) classify(img *artwork.Image, class []uint8, y0, y1 int) {
+	last, lastClass := [4]uint8{0, 0, 0, 1}, uint8(edgePixel)
+	for i := y0 * img.Width; i < y1*img.Width; i++ {
+		p := [4]uint8(img.Pix[4*i : 4*i+4])
+		if p != last {
+			last, lastClass = p, sp.classOf(p)
+		}
+		class[i] = lastClass
+	}
+}
+
+func (sp *spotter) classOf(p [4]uint8) uint8 {
+	v := premultiplied(p)
+	best, at := float64(sameColor+1), edgePixel
+	for k, c := range sp.colors {
+		far := 0.0
+		for ch := range 4 {
+			far = max(far, v[ch]-c[ch], c[ch]-v[ch])
+		}
+		if far < best {
+			best, at = far, k
+		}
+	}
+	return uint8(at)
+}
+
+func premultiplied(p [4]uint8) rgba {
+	a := float64(p[3]) / 255
+	return rgba{float64(p[0]) * a, float64(p[1]) * a, float64(p[2]) * a, float64(p[3])}
+}
+
+// row writes one row of every plane.
+func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, y int) {
+	for x := range img.Width {
+		i := y*img.Width + x
+		if c := class[i]; c != edgePixel {
+			for _, k := range sp.plates[c] {
+				out[k].Pix[i] = 255
+			}
+			continue
+		}
+		m := sp.unmix(premultiplied([4]uint8(img.Pix[4*i:4*i+4])), sp.around(class, img.Width, img.Height, x, y))
+		for _, k := range sp.plates[m.a] {
+			out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
+		}
+		for _, k := range sp.plates[m.b] {
+			out[k].Pix[i] = addClipped(out[k].Pix[i], 255-m.share)
+		}
+	}
+}
+
+func addClipped(a, b uint8) uint8 { return uint8(min(int(a)+int(b), 255)) }
+
+// edgeReach is how far from an edge pixel its two colours may stand: blended edges are one to three pixels wide.
+const edgeReach = 3
+
+// around is the set of flat colours near a pixel, one bit each.
+func (sp *spotter) around(class []uint8, width, height, x, y int) uint32 {
+	var seen uint32
+	for reach := 1; reach <= edgeReach; reach++ {
+		for v := max(0, y-reach); v <= min(height-1, y+reach); v++ {
+			for _, c := range class[v*width+max(0, x-reach) : v*width+min(width, x+reach+1)] {
+				if c != edgePixel {
+					seen |= 1 << c
+				}
+			}
+		}
+		if seen&(seen-1) != 0 && reach >= 2 { // two colours, found with some room
+			break
+		}
+	}
+	return seen
+}
+
+// blendOf is a mix of two flat colours: share of a in 255, the rest b.
+type blendOf struct {
+	a, b  int
+	share uint8
+}
+
+// unmix finds the pair of colours, among those seen near by, that blends best into v; with fewer than two seen, the
+// nearest colour of all.
+func (sp *spotter) unmix(v rgba, seen uint32) blendOf {
+	best, least := blendOf{}, 1e18
+	for a := range sp.colors {
+		for b := range a {
+			if seen>>a&1 == 0 || seen>>b&1 == 0 {
+				continue
+			}
+			if t, far := between(v, sp.colors[b], sp.colors[a]); far < least {
+				best, least = blendOf{a, b, uint8(float64(t*255) + 0.5)}, far
+			}
+		}
+	}
+	if least < 1e18 {
+		return best
+	}
+	for a := range sp.colors {
+		if _, far := between(v, sp.colors[a], sp.colors[a]); far < least {
+			best, least = blendOf{a, a, 255}, far
+		}
+	}
+	return best
+}
+
+// between projects v on the way from b to a: t 0..1 along it, and the squared distance from it.
+func between(v, b, a rgba) (t, far float64) {
+	num, den := 0.0, 0.0
+	for c := range 4 {
+		d := a[c] - b[c]
+		num += float64(d * (v[c] - b[c]))
+		den += float64(d * d)
+	}
+	if den > 0 {
+		t = min(max(num/den, 0), 1)
+	}
+	for c := range 4 {
+		d := b[c] + float64(t*(a[c]-b[c])) - v[c]
+		far += float64(d * d)
+	}
+	return t, far
+}
+
+// trap lets every colour reach under those printed after it, so that a register error opens no gap.
+func (sp *spotter) trap(planes []*raster.Plane, width int) {
+	rx, ry := sp.choke.radiusOf(sp.trapMM, width, planes[0].Height)
+	if rx <= 0 || ry <= 0 {
+		return
+	}
+	later := raster.NewPlane(planes[0].Width, planes[0].Height)
+	for k := len(planes) - 1; k >= 0; k-- {
+		if k == sp.base {
+			continue
+		}
+		own := append([]uint8{}, planes[k].Pix...)
+		grown := raster.Grow(planes[k], rx, ry)
+		for i, v := range own {
+			planes[k].Pix[i] = max(v, min(grown.Pix[i], addClipped(v, later.Pix[i])))
+		}
+		for i, v := range own {
+			later.Pix[i] = addClipped(later.Pix[i], v)
+		}
+	}
+}

@@ -1,0 +1,227 @@
+package separate
+
+import (
+	"context"
+	"runtime"
+	"sync"
+
+	"tamis/pkg/color"
+	"tamis/pkg/ink"
+)
+
+// nodes is the number of table nodes along each of R, G and B: 33 puts them 8 codes apart.
+const nodes = 33
+
+// table maps sRGB to coverages: at its nodes the print model's inverse, between them tetrahedral interpolation.
+//
+// The knots are even but for one an axis, moved onto the garment's own code: so the garment's colour is a node, its
+// coverages are exactly zero, and every fade into the garment runs out at exactly nothing.
+type table struct {
+	inks  int
+	knots [3][nodes]uint8
+	cov   []float64 // [node][ink]
+}
+
+// Figures of the multigrid solution. Ours; TestRampsHaveNoSteps notices when roughness is too small, and the match
+// figures when it is too large.
+const (
+	roughness    = 60.0 // weight of a coverage's distance from its neighbours' mean
+	coarseStride = 4    // the first grid has every fourth node
+	coarsePasses = 4    // of smoothing on each grid
+	finePasses   = 3
+	passRounds   = 3 // Gauss-Newton steps of a node in a pass
+)
+
+// buildTable solves every node, coarse grid first, each finer grid starting from the last.
+func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *table {
+	t := &table{inks: stack.Len(), knots: knotsFor(ground)}
+	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
+	g := &grid{table: t, stack: stack, cost: cost, base: base, ground: t.nodeAt(ground), aims: t.aims()}
+	g.solveCoarse()
+	for stride := coarseStride; ; stride /= 2 {
+		passes := finePasses
+		if stride == coarseStride {
+			passes = coarsePasses
+		}
+		for range passes {
+			g.smooth(stride)
+		}
+		if stride == 1 {
+			return t
+		}
+		g.refine(stride)
+	}
+}
+
+func knotsFor(ground color.RGB8) [3][nodes]uint8 {
+	var k [3][nodes]uint8
+	for axis, code := range [3]uint8{ground.R, ground.G, ground.B} {
+		for i := range nodes {
+			k[axis][i] = uint8((i*255 + (nodes-1)/2) / (nodes - 1))
+		}
+		k[axis][(int(code)*(nodes-1)+127)/255] = code
+	}
+	return k
+}
+
+// nodeAt is the node nearest to a colour; exactly there for the garment.
+func (t *table) nodeAt(c color.RGB8) int {
+	at := 0
+	for _, code := range [3]uint8{c.R, c.G, c.B} {
+		at = at*nodes + (int(code)*(nodes-1)+127)/255
+	}
+	return at
+}
+
+// aims are the colours of all nodes.
+func (t *table) aims() []aim {
+	list := make([]aim, nodes*nodes*nodes)
+	for i := range list {
+		r, g, b := i/(nodes*nodes), i/nodes%nodes, i%nodes
+		list[i] = newAim(color.RGB8{R: t.knots[0][r], G: t.knots[1][g], B: t.knots[2][b]}.Lab())
+	}
+	return list
+}
+
+// node is the coverages of the i-th node.
+func (t *table) node(i int) []float64 { return t.cov[i*t.inks : (i+1)*t.inks] }
+
+// grid is a table under construction.
+type grid struct {
+	table  *table
+	stack  *ink.Stack
+	cost   []float64
+	base   int
+	ground int
+	aims   []aim
+	spare  []float64
+}
+
+// each calls work for the nodes of a stride, in parallel; work writes its own node only.
+func (g *grid) each(stride int, work func(s *solver, at [3]int, i int)) {
+	n := (nodes-1)/stride + 1
+	parts := runtime.GOMAXPROCS(0)
+	var wg sync.WaitGroup
+	for part := range parts {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			s := newSolver(g.stack, g.cost, g.base)
+			for k := part; k < n*n*n; k += parts {
+				at := [3]int{k / (n * n) * stride, k / n % n * stride, k % n * stride}
+				if i := (at[0]*nodes+at[1])*nodes + at[2]; i != g.ground {
+					work(s, at, i)
+				}
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+func (g *grid) solveCoarse() {
+	g.each(coarseStride, func(s *solver, _ [3]int, i int) { s.solve(&g.aims[i], g.table.node(i)) })
+}
+
+// smooth improves every node with its neighbours' mean as a soft goal. All read the last pass and write the next, so
+// the result does not depend on the order.
+func (g *grid) smooth(stride int) {
+	g.spare = append(g.spare[:0], g.table.cov...)
+	old := table{inks: g.table.inks, cov: g.spare}
+	g.each(stride, func(s *solver, at [3]int, i int) {
+		mean := make([]float64, g.table.inks)
+		old.neighbours(at, stride, mean)
+		s.minimise(&g.aims[i], g.table.node(i), pull{mean, roughness}, passRounds)
+	})
+}
+
+// neighbours writes the mean of the up to six neighbours; along an axis where one is missing both are left out, so
+// that the mean of a straight ramp is the node itself, at the border too.
+func (t *table) neighbours(at [3]int, stride int, mean []float64) {
+	n := 0.0
+	for axis := range 3 {
+		if at[axis]-stride < 0 || at[axis]+stride >= nodes {
+			continue
+		}
+		for _, d := range [2]int{-stride, stride} {
+			to := at
+			to[axis] += d
+			for k, v := range t.node((to[0]*nodes+to[1])*nodes + to[2]) {
+				mean[k] += v
+			}
+			n++
+		}
+	}
+	if n == 0 {
+		copy(mean, t.node((at[0]*nodes+at[1])*nodes+at[2]))
+		return
+	}
+	for k := range mean {
+		mean[k] /= n
+	}
+}
+
+// refine fills the nodes halfway between those of a stride with the mean of their ends.
+func (g *grid) refine(stride int) {
+	half := stride / 2
+	g.each(half, func(_ *solver, at [3]int, i int) {
+		var low, high [3]int
+		between := false
+		for k, v := range at {
+			low[k], high[k] = v, v
+			if v%stride != 0 {
+				low[k], high[k], between = v-half, v+half, true
+			}
+		}
+		if !between {
+			return
+		}
+		a := g.table.node((low[0]*nodes+low[1])*nodes + low[2])
+		b := g.table.node((high[0]*nodes+high[1])*nodes + high[2])
+		for k := range a {
+			g.table.node(i)[k] = (a[k] + b[k]) / 2
+		}
+	})
+}
+
+// tones applies the table to decoded pixels.
+type tones struct {
+	lookup *lookup
+	ground color.RGB8
+	choke  *choke // nil: no underbase to hold back
+}
+
+// step is how many rows are worked between questions to ctx.
+const step = 64
+
+// rowsInParallel works bands of rows on all cores, asking ctx once a band, and reports progress in order of finishing.
+func rowsInParallel(ctx context.Context, rows int, progress func(done, total int), work func(y0, y1 int)) error {
+	bands := make(chan int)
+	var mu sync.Mutex // guards done and the calls of progress
+	var wg sync.WaitGroup
+	done := 0
+	for range runtime.GOMAXPROCS(0) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for y := range bands {
+				y1 := min(y+step, rows)
+				work(y, y1)
+				mu.Lock()
+				done += y1 - y
+				progress(done, rows)
+				mu.Unlock()
+			}
+		}()
+	}
+	var err error
+	for y := 0; y < rows && err == nil; y += step {
+		bands <- y
+		err = ctx.Err()
+	}
+	close(bands)
+	wg.Wait()
+	if err != nil {
+		return canceled(err)
+	}
+	return nil
+}
