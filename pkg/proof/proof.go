@@ -1,0 +1,91 @@
+// Package proof shows what a print will look like on its garment, and says how far it is from the artwork.
+//
+// What goes in: a recipe and its tone planes. What comes out: a picture of the print with the garment about it, and
+// figures in CIEDE2000. Tones are averaged over the area of a proof pixel and put through the print model; plates of
+// solid shapes and square dots are put through it pixel by pixel first, since their inks do not overlap at random.
+//
+// It knows nothing of films: dot shape, mesh and press gain are other packages' subjects.
+//
+// Source: the model is ink's.
+package proof
+
+import (
+	"context"
+	"image"
+	"image/png"
+	"io"
+
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+	"tamis/pkg/ink"
+	"tamis/pkg/raster"
+	"tamis/pkg/separate"
+)
+
+// Options say how the proof is drawn.
+type Options struct {
+	MaxPX        int     // longest side of the print in the proof; 0: defaultPX
+	BorderShare  float64 // garment on each side as a share of the longest side; 0: defaultBorder, negative: none
+	AspectHeight float64 // print height / width; 0: that of the planes (index planes are close to it)
+}
+
+const (
+	defaultPX     = 1200
+	defaultBorder = 0.06
+)
+
+// Render draws the print on its garment. The same planes give the same bytes, whatever the cores.
+func Render(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, opts Options) (*image.RGBA, error) {
+	if opts.MaxPX <= 0 {
+		opts.MaxPX = defaultPX
+	}
+	w, h := fitted(planes, opts)
+	light, err := lightAt(ctx, r, planes, w, h)
+	if err != nil {
+		return nil, err
+	}
+	border := 0
+	if opts.BorderShare == 0 {
+		opts.BorderShare = defaultBorder
+	}
+	if opts.BorderShare > 0 {
+		border = int(opts.BorderShare*float64(max(w, h)) + 0.5)
+	}
+	return draw(light, w, h, border, r.Ground().RGB8()), nil
+}
+
+// fitted is the size of the print in the proof: never larger than the planes.
+func fitted(planes []*raster.Plane, opts Options) (w, h int) {
+	w, h = planes[0].Width, planes[0].Height
+	if opts.AspectHeight > 0 {
+		h = max(1, int(float64(w)*opts.AspectHeight+0.5))
+	}
+	if long := max(w, h); long > opts.MaxPX {
+		w, h = max(1, w*opts.MaxPX/long), max(1, h*opts.MaxPX/long)
+	}
+	return w, h
+}
+
+// draw encodes the light and lays the garment about it.
+func draw(light []ink.Light, w, h, border int, ground color.RGB8) *image.RGBA {
+	img := image.NewRGBA(image.Rect(0, 0, w+2*border, h+2*border))
+	for i := 0; i < len(img.Pix); i += 4 {
+		img.Pix[i], img.Pix[i+1], img.Pix[i+2], img.Pix[i+3] = ground.R, ground.G, ground.B, 255
+	}
+	for y := range h {
+		row := img.Pix[img.PixOffset(border, border+y):]
+		for x := range w {
+			c := light[y*w+x].XYZ().Linear().RGB8()
+			row[4*x], row[4*x+1], row[4*x+2] = c.R, c.G, c.B
+		}
+	}
+	return img
+}
+
+// WritePNG writes a proof. The bytes depend on the picture alone.
+func WritePNG(w io.Writer, img image.Image) error {
+	if err := png.Encode(w, img); err != nil {
+		return fault.Wrap(err, fault.Internal, "proof_png", "the proof cannot be written")
+	}
+	return nil
+}
