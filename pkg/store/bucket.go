@@ -68,8 +68,8 @@ func OpenBucket(ctx context.Context, cfg BucketConfig) (*Bucket, error) {
 	return b, nil
 }
 
-// newClient makes a client. TrailingHeaders stays off: some servers refuse signed trailers over plain HTTP, and we
-// send the SHA-256 as a header, which needs none.
+// newClient makes a client. minio-go asks for TrailingHeaders before it sends any checksum; since every put of ours
+// brings its SHA-256 as a header in one part, no trailer is ever sent, which some servers refuse over plain HTTP.
 func newClient(cfg BucketConfig, endpoint string, secure bool) (*minio.Client, error) {
 	return minio.New(endpoint, &minio.Options{
 		Creds:        credentials.NewStaticV4(cfg.AccessKey, cfg.SecretKey, ""),
@@ -78,6 +78,8 @@ func newClient(cfg BucketConfig, endpoint string, secure bool) (*minio.Client, e
 		Region:       cfg.Region,
 		BucketLookup: minio.BucketLookupPath,
 		MaxRetries:   maxTries,
+
+		TrailingHeaders: true,
 	})
 }
 

@@ -23,6 +23,11 @@ const (
 	conflictPause = 50 * time.Millisecond
 )
 
+// askFirstBytes is the size from which the store is asked before a body is sent: a server may refuse a condition
+// after the first bytes and close the connection, which then looks like a broken one. Below it the body is out
+// before the answer can come.
+const askFirstBytes = 64 << 10
+
 // maxSinglePart is S3's limit for an object put in one part.
 const maxSinglePart = 5 << 30
 
@@ -37,14 +42,25 @@ func (b *Bucket) PutOnce(ctx context.Context, key string, body io.ReadSeeker, by
 		return false, fault.Newf(fault.TooLarge, "", "object_too_large", "object %s has %d bytes; one part holds %d",
 			key, bytes, int64(maxSinglePart))
 	}
+	if bytes > askFirstBytes {
+		if err := b.sameContent(ctx, key, bytes, sum); !fault.Is(err, fault.NotFound) {
+			return false, err
+		}
+	}
 	opts := putOptions(sum, contentType)
 	opts.SetMatchETagExcept("*")
 	_, err := b.put(ctx, key, body, bytes, opts)
-	if !fault.Is(err, fault.Precondition) {
-		return err == nil, err
+	switch {
+	case fault.Is(err, fault.Precondition):
+		// The object is there: from another writer, or from a try of ours whose answer was lost.
+		return false, b.sameContent(ctx, key, bytes, sum)
+	case fault.Is(err, fault.Unavailable) && bytes > askFirstBytes:
+		// Another writer may have been faster, and the refusal lost in a connection that was closed on our body.
+		if same := b.sameContent(ctx, key, bytes, sum); same == nil || fault.Is(same, fault.Conflict) {
+			return false, same
+		}
 	}
-	// The object is there: from another writer, or from a try of ours whose answer was lost.
-	return false, b.sameContent(ctx, key, bytes, sum)
+	return err == nil, err
 }
 
 // Put stores a small document over what was there.

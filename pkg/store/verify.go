@@ -1,11 +1,15 @@
 package store
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"hash"
 	"io"
+
+	"tamis/pkg/fault"
 )
 
 // verified reads an object and compares what came with what was promised. A body cut short by a proxy or a store
@@ -26,8 +30,11 @@ func (v *verified) Read(p []byte) (int, error) {
 	n, err := v.body.Read(p)
 	v.sum.Write(p[:n])
 	v.read += int64(n)
-	if err != io.EOF && err != io.ErrUnexpectedEOF {
+	switch {
+	case err == nil || errors.Is(err, context.Canceled):
 		return n, err
+	case err != io.EOF: // the connection broke, or the client found a checksum wrong
+		return n, fault.Wrap(err, fault.Unavailable, "object_damaged", "an object came incomplete")
 	}
 	if v.read != v.info.Bytes {
 		return n, damaged(v.info.Key, fmt.Sprintf("%d of %d bytes came", v.read, v.info.Bytes))

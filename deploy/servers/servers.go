@@ -1,0 +1,141 @@
+// Package servers starts real servers for tests: a Redis and an S3 server, each on a free loopback port with an empty
+// data folder, stopped when the test ends. A missing program fails the test: what is promised of a real server is not
+// shown by leaving it out. deploy/test.sh installs them.
+package servers
+
+import (
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// patience is how long a server may take to answer on a busy machine.
+const patience = 20 * time.Second
+
+// Process is a server at work.
+type Process struct {
+	t   testing.TB
+	cmd *exec.Cmd
+	log string
+}
+
+// start runs a program until it answers at address, and stops it when the test ends.
+func start(t testing.TB, address string, cmd *exec.Cmd) *Process {
+	t.Helper()
+	out, err := os.Create(filepath.Join(t.TempDir(), "server.log"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer out.Close()
+	cmd.Stdout, cmd.Stderr = out, out
+	if err := cmd.Start(); err != nil {
+		t.Fatalf("%s: %v (deploy/test.sh installs it)", cmd.Path, err)
+	}
+	p := &Process{t: t, cmd: cmd, log: out.Name()}
+	t.Cleanup(p.Kill)
+	p.await(address)
+	return p
+}
+
+// await returns when something accepts connections at address.
+func (p *Process) await(address string) {
+	p.t.Helper()
+	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
+		if conn, err := net.DialTimeout("tcp", address, time.Second); err == nil {
+			conn.Close()
+			return
+		}
+	}
+	said, _ := os.ReadFile(p.log)
+	p.t.Fatalf("%s does not answer at %s; it said:\n%s", p.cmd.Path, address, said)
+}
+
+// Freeze stops the process where it stands, as an overloaded machine would; Thaw lets it go on.
+func (p *Process) Freeze() { p.signal(syscall.SIGSTOP) }
+
+// Thaw lets a frozen process go on.
+func (p *Process) Thaw() { p.signal(syscall.SIGCONT) }
+
+// Kill ends the process at once and waits for it; a second call does nothing.
+func (p *Process) Kill() {
+	_ = p.cmd.Process.Kill()
+	_ = p.cmd.Wait()
+}
+
+func (p *Process) signal(s syscall.Signal) {
+	p.t.Helper()
+	if err := p.cmd.Process.Signal(s); err != nil {
+		p.t.Fatalf("%s: %v", p.cmd.Path, err)
+	}
+}
+
+// freeAddress gives a loopback address that nothing listens on.
+func freeAddress(t testing.TB) string {
+	t.Helper()
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer listener.Close()
+	return listener.Addr().String()
+}
+
+// program finds a program by an environment variable, the path, or a file in the home folder's cache.
+func program(t testing.TB, variable, name, cached string) string {
+	t.Helper()
+	if path := os.Getenv(variable); path != "" {
+		return path
+	}
+	if path, err := exec.LookPath(name); err == nil {
+		return path
+	}
+	home, err := os.UserHomeDir()
+	if path := filepath.Join(home, cached); err == nil && cached != "" {
+		if _, err := os.Stat(path); err == nil {
+			return path
+		}
+	}
+	t.Fatalf("%s is not on the path and %s is not set: run deploy/test.sh, which installs it", name, variable)
+	return ""
+}
+
+// RedisServer is a running redis-server without persistence.
+type RedisServer struct {
+	*Process
+	Addr string // host:port
+	URL  string // redis://host:port/0
+}
+
+// Redis starts a redis-server.
+func Redis(t testing.TB) RedisServer {
+	t.Helper()
+	addr := freeAddress(t)
+	_, port, _ := net.SplitHostPort(addr)
+	cmd := exec.Command(program(t, "TAMIS_TEST_REDIS_SERVER", "redis-server", ""), "--bind", "127.0.0.1", "--port", port,
+		"--save", "", "--appendonly", "no", "--dir", t.TempDir())
+	return RedisServer{Process: start(t, addr, cmd), Addr: addr, URL: fmt.Sprintf("redis://%s/0", addr)}
+}
+
+// S3Server is a running S3 server over an empty folder.
+type S3Server struct {
+	*Process
+	Endpoint             string // host:port, plain HTTP
+	AccessKey, SecretKey string
+	Folder               string // where its buckets are folders
+}
+
+// S3 starts an S3 server.
+func S3(t testing.TB) S3Server {
+	t.Helper()
+	s := S3Server{Endpoint: freeAddress(t), AccessKey: "tamis-test", SecretKey: "not-a-secret", Folder: t.TempDir()}
+	cmd := exec.Command(program(t, "TAMIS_TEST_S3_SERVER", "versitygw", ".cache/tamis/bin/versitygw"),
+		"--port", s.Endpoint, "posix", s.Folder)
+	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+s.AccessKey, "ROOT_SECRET_KEY="+s.SecretKey)
+	s.Process = start(t, s.Endpoint, cmd)
+	return s
+}
