@@ -31,9 +31,7 @@ func (l *Layout) writeRows(ctx context.Context, p Plate, out *tiff, progress fun
 		}
 		e.out.n = 0
 	}
-	e.out.grow(64)
-	e.out.put(0x001001, 24) // end of the block
-	e.out.put(0, 7)         // to a whole byte
+	e.end()
 	if progress != nil {
 		progress(l.HeightPX, l.HeightPX)
 	}

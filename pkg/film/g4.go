@@ -174,3 +174,10 @@ func (b *bitBuffer) vertical(d int32) {
 	}{{0b0000010, 7}, {0b000010, 6}, {0b010, 3}, {0b1, 1}, {0b011, 3}, {0b000011, 6}, {0b0000011, 7}}[d+3]
 	b.put(code.v, code.n)
 }
+
+// end closes the strip: the end-of-block code twice over, then zeros to a whole byte.
+func (e *encoder) end() {
+	e.out.grow(64)
+	e.out.put(0x001001, 24)
+	e.out.put(0, 7)
+}
