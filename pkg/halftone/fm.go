@@ -12,8 +12,8 @@ func (s *Screen) scatter() {
 	s.repeat = blockPX(s.Spec.DotUM, s.Spec.YDPI)
 	s.DotXUM = float64(s.gridX) * 25400 / s.Spec.XDPI
 	s.DotYUM = float64(s.repeat) * 25400 / s.Spec.YDPI
-	s.strip = strip{width: maskSide * s.gridX, rows: maskSide}
-	mask := voidAndCluster(maskSide, maskSide, maskSeed)
+	s.strip = lattice{width: maskSide * s.gridX, rows: maskSide}
+	mask := voidAndCluster(lattice{width: maskSide, rows: maskSide}, maskSeed)
 	s.ranks = len(mask)
 	s.rank = make([]uint32, s.strip.width*s.strip.rows)
 	for y := range maskSide {

@@ -2,8 +2,8 @@ package halftone
 
 import "math"
 
-// hybridCells is the least number of cells a side of a hybrid's supercell: the scattered least dots repeat with it.
-const hybridCells = 24
+// hybridCells is the least number of cells in a hybrid's supercell: the scattered least dots repeat with it.
+const hybridCells = 512
 
 // hybridise ranks a supercell so that the lightest tones scatter whole least dots over the cells in void-and-cluster
 // order, the mid-tones grow all dots together, and the darkest scatter the closing of whole least holes. Each step
@@ -13,31 +13,31 @@ func (s *Screen) hybridise() {
 	s.setGrid(c)
 	s.DotXUM, s.DotYUM = s.Spec.DotUM, s.Spec.DotUM
 	order := rankBy(spotKeys(c, s.strip, s.Spec.Dot))
-	least := s.leastDot(c)
-	cellOrder := voidAndCluster(c.cells, c.cells, maskSeed)
-	s.rank = rankBy(s.hybridKeys(c, order, cellOrder, least))
+	s.rank = rankBy(s.hybridKeys(c, order))
 	s.ranks = len(s.rank)
 }
 
 // leastDot is the share of the area that least dots in every cell take, at most a quarter.
-func (s *Screen) leastDot(c supercell) float64 {
+func (s *Screen) leastDot() float64 {
 	r := s.Spec.DotUM / 2 * s.ActualLPI / 25400
 	return min(math.Pi*r*r, 0.25)
 }
 
-// hybridKeys orders the entries: those the least dots cover by cell, those the least holes (which lie at
-// the cells' corners) cover by corner, the rest
-// between the two as before.
-func (s *Screen) hybridKeys(c supercell, order, cellOrder []uint32, least float64) []uint64 {
+// hybridKeys orders the entries: those the least dots cover by cell, those the least holes (which lie at the cells'
+// corners) cover by corner, the rest between the two as before.
+func (s *Screen) hybridKeys(c supercell, order []uint32) []uint64 {
+	cells := c.cells()
+	cellOrder := voidAndCluster(cells, maskSeed)
 	keys := make([]uint64, len(order))
 	total := float64(len(order))
+	least := s.leastDot()
 	low, high := uint32(least*total), uint32(total-least*total)
 	for y := range s.strip.rows {
 		for x := range s.strip.width {
 			i, j, u, v := c.place(x, y)
 			at := y*s.strip.width + x
-			cell := uint64(cellOrder[j*c.cells+i])
-			corner := uint64(cellOrder[nearCorner(j, v, c.cells)*c.cells+nearCorner(i, u, c.cells)])
+			cell := uint64(cellOrder[cells.index(i, j)])
+			corner := uint64(cellOrder[cells.index(nearCorner(i, u), nearCorner(j, v))])
 			switch place := order[at]; {
 			case place < low:
 				keys[at] = cell<<32 | uint64(place)
@@ -52,9 +52,9 @@ func (s *Screen) hybridKeys(c supercell, order, cellOrder []uint32, least float6
 }
 
 // nearCorner is the index, along one axis, of the cell corner nearest to u in cell i.
-func nearCorner(i int, u float64, cells int) int {
+func nearCorner(i int, u float64) int {
 	if u > 0 {
-		i++
+		return i + 1
 	}
-	return i % cells
+	return i
 }

@@ -15,7 +15,7 @@ type Screen struct {
 	DotXUM, DotYUM float64 // the FM dot in whole device pixels, the hybrid's least dot's diameter; 0 for AM
 	Levels         int     // distinct tones, bare and solid included
 
-	strip      strip
+	strip      lattice
 	repeat     int      // film rows that share a strip row: the FM dot's height, else 1
 	gridX      int      // device pixels across that share a tone: the FM dot's width, else 1
 	rank       []uint32 // a strip entry's place in the order of inking, 0 first; entries that share a place ink together
@@ -38,7 +38,7 @@ func New(s Spec) (*Screen, error) {
 	case Hybrid:
 		sc.hybridise()
 	default:
-		sc.grid(findSupercell(s, 1))
+		sc.grid(findSupercell(s, leastCells))
 	}
 	sc.Levels = min(sc.ranks, toneFull) + 1
 	sc.fold(tone.Curve{})
@@ -57,6 +57,10 @@ func (s *Screen) WithCurve(c tone.Curve) *Screen {
 // dot, else 1 x 1. Whoever upsamples a plane for this screen samples at their centres, so that no dot is cut.
 func (s *Screen) Grid() (xPX, yPX int) { return s.gridX, s.repeat }
 
+// leastCells is the least number of cells in a supercell: 16 give 16 phases of the dot against the pixels, and so that
+// many times the tones of one cell.
+const leastCells = 16
+
 // grid ranks the pixels of a supercell by the spot function.
 func (s *Screen) grid(c supercell) {
 	s.setGrid(c)
@@ -69,5 +73,5 @@ func (s *Screen) setGrid(c supercell) {
 	f1, _ := c.frequencies(s.Spec)
 	s.ActualLPI = math.Hypot(f1[0], f1[1])
 	s.ActualAngleDeg = math.Atan2(f1[1], f1[0]) * 180 / math.Pi
-	s.strip = c.unroll()
+	s.strip = c.pixels()
 }

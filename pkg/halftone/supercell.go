@@ -1,6 +1,9 @@
 package halftone
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The bounds a supercell must keep: no eye and no mesh tells a screen within them from the one asked for.
 // TestRulingAndAngleKeepTheirBounds measures them.
@@ -9,60 +12,109 @@ const (
 	maxAngleErrorDeg = 0.02
 )
 
-// maxSupercellPX bounds a supercell's area in device pixels: 2 bytes each for the thresholds and 4 for the ranks.
-// Random roundings keep the bounds long before it (the largest of the test's grid has 1.3 million).
-const maxSupercellPX = 6 << 20
+// A supercell is searched among sides of growing length until one keeps the bounds; its area in device pixels (2 bytes
+// each for the thresholds, 4 for the ranks) then is 20,000 to 400,000 as a rule, and never above maxSupercellPX.
+const (
+	firstReachPX   = 150
+	maxReachPX     = 6000
+	maxSupercellPX = 4 << 20
+)
 
-// supercell is a parallelogram of whole device pixels that holds cells x cells halftone cells exactly: ax, ay and
-// bx, by are its sides in pixels, y down. Laid side by side it covers the film.
-type supercell struct {
-	cells          int
-	ax, ay, bx, by int
-}
+// supercell is a parallelogram of whole device pixels that holds whole halftone cells. Side a is (ax, ay) in pixels,
+// y down, and (ai, aj) in cells along the screen's two directions; side b likewise. Laid side by side it covers the film.
+type supercell struct{ a, b side }
+
+// side is a vector of whole pixels that very nearly is one of whole cells.
+type side struct{ x, y, i, j int }
 
 // area is the number of device pixels.
-func (c supercell) area() int { return abs(c.ax*c.by - c.ay*c.bx) }
+func (c supercell) area() int { return abs(c.a.x*c.b.y - c.a.y*c.b.x) }
 
-// findSupercell grows the supercell until ruling and angle of both its directions keep their bounds; least is the
-// least number of cells a side. Where none within maxSupercellPX does, the best seen.
+// pixels and cells are the lattices of the film's pixels and of the screen's cells that the supercell repeats with.
+func (c supercell) pixels() lattice { return newLattice(c.a.x, c.a.y, c.b.x, c.b.y) }
+func (c supercell) cells() lattice  { return newLattice(c.a.i, c.a.j, c.b.i, c.b.j) }
+
+// findSupercell gives the smallest supercell it finds that keeps the bounds and has least cells or more.
+// Where none within maxReachPX does, which no specification in range has shown, the best seen.
 func findSupercell(s Spec, least int) supercell {
 	var best supercell
 	bestError := math.Inf(1)
-	for n := least; ; n++ {
-		c := roundedSupercell(s, n)
-		area := c.area()
-		if area > maxSupercellPX && bestError < math.Inf(1) {
-			return best
-		}
-		if area == 0 {
-			continue
-		}
-		if e := c.deviation(s); e < bestError {
-			best, bestError = c, e
+	for reach := float64(firstReachPX); reach <= maxReachPX; reach *= 1.4 {
+		sides := nearSides(s, reach)
+		smallest := 0
+		for n, a := range sides {
+			for _, b := range sides[n+1:] {
+				c := supercell{a, b}
+				area := c.area()
+				if area == 0 || area > maxSupercellPX || abs(a.i*b.j-a.j*b.i) < least {
+					continue
+				}
+				if bestError <= 1 && smallest > 0 && area >= smallest {
+					continue
+				}
+				if e := c.deviation(s); e < bestError || (e <= 1 && area < smallest) {
+					best, bestError, smallest = c, e, area
+				}
+			}
 		}
 		if bestError <= 1 {
 			return best
 		}
 	}
+	return best
 }
 
-// roundedSupercell takes n cells each way along the true directions and rounds the corners to whole pixels.
-func roundedSupercell(s Spec, n int) supercell {
+// nearSides lists vectors of whole pixels up to reach long (by the coarser resolution's pixels) that lie nearest, for
+// their length, to whole cells: the best 48, best first. Both signs are one vector.
+func nearSides(s Spec, reach float64) []side {
 	sin, cos := math.Sincos(s.AngleDeg * math.Pi / 180)
-	x, y := float64(n)*s.XDPI/s.FreqLPI, float64(n)*s.YDPI/s.FreqLPI
-	return supercell{cells: n,
-		ax: int(math.Round(x * cos)), ay: -int(math.Round(y * sin)),
-		bx: -int(math.Round(x * sin)), by: -int(math.Round(y * cos))}
+	cellX, cellY := s.XDPI/s.FreqLPI, s.YDPI/s.FreqLPI
+	most := int(reach / min(cellX, cellY))
+	type scored struct {
+		side
+		off float64
+	}
+	var all []scored
+	for i := 0; i <= most; i++ {
+		for j := -most; j <= most; j++ {
+			if i*i+j*j > most*most || (i == 0 && j <= 0) {
+				continue
+			}
+			x := cellX * (float64(float64(i)*cos) - float64(float64(j)*sin))
+			y := -cellY * (float64(float64(i)*sin) + float64(float64(j)*cos))
+			near := side{int(math.Round(x)), int(math.Round(y)), i, j}
+			off := math.Hypot((x-float64(near.x))/cellX, (y-float64(near.y))/cellY) / math.Hypot(float64(i), float64(j))
+			all = append(all, scored{near, off})
+		}
+	}
+	slices.SortStableFunc(all, func(p, q scored) int {
+		switch {
+		case p.off < q.off:
+			return -1
+		case p.off > q.off:
+			return 1
+		}
+		return 0
+	})
+	sides := make([]side, 0, 48)
+	for _, v := range all[:min(len(all), cap(sides))] {
+		sides = append(sides, v.side)
+	}
+	return sides
 }
 
 // frequencies gives the two frequency vectors of the cell grid in lines per inch, y up: the reciprocal of the cell's
 // sides. The ruling is the length of the first, the screen angle its direction.
 func (c supercell) frequencies(s Spec) (f1, f2 [2]float64) {
-	n := float64(c.cells)
-	ax, ay := float64(c.ax)/s.XDPI/n, -float64(c.ay)/s.YDPI/n
-	bx, by := float64(c.bx)/s.XDPI/n, -float64(c.by)/s.YDPI/n
-	det := ax*by - ay*bx
-	return [2]float64{by / det, -bx / det}, [2]float64{-ay / det, ax / det}
+	// The sides of a cell are the supercell's divided by its matrix of cells.
+	det := float64(c.a.i*c.b.j - c.a.j*c.b.i)
+	cell := func(pa, pb int, p, q int) float64 { return float64(pa*p+pb*q) / det }
+	e1x := cell(c.a.x, c.b.x, c.b.j, -c.a.j) / s.XDPI
+	e1y := -cell(c.a.y, c.b.y, c.b.j, -c.a.j) / s.YDPI
+	e2x := cell(c.a.x, c.b.x, -c.b.i, c.a.i) / s.XDPI
+	e2y := -cell(c.a.y, c.b.y, -c.b.i, c.a.i) / s.YDPI
+	area := float64(e1x*e2y) - float64(e1y*e2x)
+	return [2]float64{e2y / area, -e2x / area}, [2]float64{-e1y / area, e1x / area}
 }
 
 // deviation is the worst error of ruling or angle in units of its bound: 1 or less is good.
@@ -77,62 +129,19 @@ func (c supercell) deviation(s Spec) float64 {
 	return worst
 }
 
-// place gives where the centre of device pixel (x, y) lies: which cell of the supercell (i, j in 0..cells-1) and where
-// in it (u, v in -1..1), exactly: integers up to the last division.
+// place gives where the centre of device pixel (x, y) lies: in which cell (i, j), counted from the film's origin, and
+// where in it (u, v in -1..1), exactly: integers up to the last division.
 func (c supercell) place(x, y int) (i, j int, u, v float64) {
-	det := c.ax*c.by - c.ay*c.bx
-	p := (2*x+1)*c.by - (2*y+1)*c.bx
-	q := (2*y+1)*c.ax - (2*x+1)*c.ay
+	// In supercells the centre is (p, q) / (2 det); in cells that times the matrix of cells.
+	det := c.a.x*c.b.y - c.a.y*c.b.x
+	p := (2*x+1)*c.b.y - (2*y+1)*c.b.x
+	q := (2*y+1)*c.a.x - (2*x+1)*c.a.y
 	if det < 0 {
 		det, p, q = -det, -p, -q
 	}
-	p, q = mod(p*c.cells, 2*det*c.cells), mod(q*c.cells, 2*det*c.cells)
-	i, j = p/(2*det), q/(2*det)
-	u = float64(p%(2*det)-det) / float64(det)
-	v = float64(q%(2*det)-det) / float64(det)
+	s, t := p*c.a.i+q*c.b.i, p*c.a.j+q*c.b.j
+	i, j = floorDiv(s, 2*det), floorDiv(t, 2*det)
+	u = float64(mod(s, 2*det)-det) / float64(det)
+	v = float64(mod(t, 2*det)-det) / float64(det)
 	return i, j, u, v
-}
-
-// strip is the supercell unrolled: rows of width entries that, shifted by shift from one run of rows to the next,
-// cover the film.
-type strip struct{ width, rows, shift int }
-
-// unroll finds the strip of a supercell. Source: T. M. Holladay, Proc. SID 21 (1980) 185-192.
-func (c supercell) unroll() strip {
-	g, p, q := extendedGCD(c.ay, c.by)
-	width := c.area() / g
-	return strip{width: width, rows: g, shift: mod(p*c.ax+q*c.bx, width)}
-}
-
-// column is where film row y starts in its strip row, for film column 0.
-func (s strip) column(y int) int { return mod(-(y/s.rows)*s.shift, s.width) }
-
-// extendedGCD gives g = gcd(a, b) > 0 and p, q with p*a + q*b = g.
-func extendedGCD(a, b int) (g, p, q int) {
-	p0, q0, p1, q1 := 1, 0, 0, 1
-	for b != 0 {
-		k := a / b
-		a, b = b, a-k*b
-		p0, p1 = p1, p0-k*p1
-		q0, q1 = q1, q0-k*q1
-	}
-	if a < 0 {
-		return -a, -p0, -q0
-	}
-	return a, p0, q0
-}
-
-// mod is a modulo m, 0..m-1 for negative a too.
-func mod(a, m int) int {
-	if a %= m; a < 0 {
-		a += m
-	}
-	return a
-}
-
-func abs(a int) int {
-	if a < 0 {
-		return -a
-	}
-	return a
 }

@@ -11,16 +11,16 @@ const sigma = 1.5
 // reach is how far the Gaussian is summed: beyond 6 sigma it is below 2^-25 of the centre.
 const reach = 9
 
-// voidAndCluster ranks the places of a width x height torus so that any number of the first ones lies as evenly as
-// can be: each next one goes into the largest void. The ranks are a permutation of 0..width*height-1.
+// voidAndCluster ranks the points of a lattice so that any number of the first ones lies as evenly as can be: each next
+// one goes into the largest void. The ranks are a permutation of 0..size-1.
 //
-// Crowding is summed in whole numbers, so the order is the same on every machine; ties go to the first in row order.
-// Source: R. Ulichney, SPIE 1913 (1993) 332-343, with one phase for all ranks above the first pattern: beyond half,
+// Crowding is summed in whole numbers, so the order is the same on every machine; ties go to the first in strip order.
+// Source: R. Ulichney, SPIE 1913 (1993) 332-343, with one rule for all ranks above the first pattern: beyond half,
 // filling the largest void of ink and removing the tightest cluster of bare come to the same.
-func voidAndCluster(width, height int, seed uint64) []uint32 {
-	t := newTorus(width, height)
+func voidAndCluster(l lattice, seed uint64) []uint32 {
+	t := newTorus(l)
 	first := t.firstPattern(seed)
-	rank := make([]uint32, width*height)
+	rank := make([]uint32, l.size())
 	start := append([]bool(nil), t.ink...)
 	for n := first - 1; n >= 0; n-- {
 		at := t.tightest()
@@ -32,7 +32,7 @@ func voidAndCluster(width, height int, seed uint64) []uint32 {
 			t.flip(at)
 		}
 	}
-	for n := first; n < width*height; n++ {
+	for n := first; n < l.size(); n++ {
 		at := t.largestVoid()
 		t.flip(at)
 		rank[at] = uint32(n)
@@ -40,26 +40,40 @@ func voidAndCluster(width, height int, seed uint64) []uint32 {
 	return rank
 }
 
-// torus holds a pattern and how crowded each place is by it.
+// torus holds a pattern on a lattice and how crowded each point is by it. The points are watched in runs of runLength,
+// so that a flip costs a look at the runs it touched and not at all points.
 type torus struct {
-	width, height int
-	ink           []bool
-	crowd         []int64
-	kernel        [2*reach + 1][2*reach + 1]int64
+	lattice
+	ink    []bool
+	crowd  []int64
+	kernel [2*reach + 1][2*reach + 1]int64
+	runs   []run
 }
 
-func newTorus(width, height int) *torus {
-	t := &torus{width: width, height: height, ink: make([]bool, width*height), crowd: make([]int64, width*height)}
+// run is what a run of points offers: its most crowded inked and least crowded bare point, -1 where it has none.
+type run struct {
+	stale           bool
+	tightest, empty int
+}
+
+const runLength = 128
+
+func newTorus(l lattice) *torus {
+	t := &torus{lattice: l, ink: make([]bool, l.size()), crowd: make([]int64, l.size())}
 	for y := range t.kernel {
 		for x := range t.kernel[y] {
 			r2 := float64((x-reach)*(x-reach) + (y-reach)*(y-reach))
 			t.kernel[y][x] = int64(math.Round((1 << 32) * math.Exp(-r2/(2*sigma*sigma))))
 		}
 	}
+	t.runs = make([]run, (l.size()+runLength-1)/runLength)
+	for i := range t.runs {
+		t.runs[i].stale = true
+	}
 	return t
 }
 
-// flip inks or bares a place and tells its neighbours, round the edges.
+// flip inks or bares a point and tells its neighbours, round the edges.
 func (t *torus) flip(at int) {
 	sign := int64(1)
 	if t.ink[at] {
@@ -68,17 +82,22 @@ func (t *torus) flip(at int) {
 	t.ink[at] = !t.ink[at]
 	x, y := at%t.width, at/t.width
 	for dy := -reach; dy <= reach; dy++ {
-		row := t.crowd[mod(y+dy, t.height)*t.width:][:t.width]
-		for dx := -reach; dx <= reach; dx++ {
-			row[mod(x+dx, t.width)] += sign * t.kernel[dy+reach][dx+reach]
+		start := mod(y+dy, t.rows) * t.width
+		column := mod(x-reach+t.column(y+dy), t.width)
+		for dx := range 2*reach + 1 {
+			t.crowd[start+column] += sign * t.kernel[dy+reach][dx]
+			t.runs[(start+column)/runLength].stale = true
+			if column++; column == t.width {
+				column = 0
+			}
 		}
 	}
 }
 
-// firstPattern inks a tenth of the places at random, then moves the tightest into the largest void until that changes
+// firstPattern inks a tenth of the points at random, then moves the tightest into the largest void until that changes
 // nothing. It gives the number inked.
 func (t *torus) firstPattern(seed uint64) int {
-	want := max(1, t.width*t.height/10)
+	want := max(1, t.size()/10)
 	for n := 0; n < want; {
 		seed = seed*6364136223846793005 + 1442695040888963407 // Knuth's 64-bit congruence
 		if at := int(seed>>33) % len(t.ink); !t.ink[at] {
@@ -86,35 +105,54 @@ func (t *torus) firstPattern(seed uint64) int {
 			n++
 		}
 	}
-	for {
+	for range 10 * t.size() { // it ends long before; a bound keeps a tie from turning in circles
 		from := t.tightest()
 		t.flip(from)
 		to := t.largestVoid()
 		t.flip(to)
 		if from == to {
-			return want
+			break
 		}
 	}
+	return want
 }
 
-// tightest is the most crowded inked place.
+// tightest is the most crowded inked point.
 func (t *torus) tightest() int {
-	best, most := -1, int64(math.MinInt64)
-	for at, ink := range t.ink {
-		if ink && t.crowd[at] > most {
-			best, most = at, t.crowd[at]
+	best := -1
+	for i := range t.runs {
+		if at := t.fresh(i).tightest; at >= 0 && (best < 0 || t.crowd[at] > t.crowd[best]) {
+			best = at
 		}
 	}
 	return best
 }
 
-// largestVoid is the least crowded bare place.
+// largestVoid is the least crowded bare point.
 func (t *torus) largestVoid() int {
-	best, least := -1, int64(math.MaxInt64)
-	for at, ink := range t.ink {
-		if !ink && t.crowd[at] < least {
-			best, least = at, t.crowd[at]
+	best := -1
+	for i := range t.runs {
+		if at := t.fresh(i).empty; at >= 0 && (best < 0 || t.crowd[at] < t.crowd[best]) {
+			best = at
 		}
 	}
 	return best
+}
+
+// fresh gives the i-th run, looked through again if a flip touched it.
+func (t *torus) fresh(i int) *run {
+	r := &t.runs[i]
+	if !r.stale {
+		return r
+	}
+	*r = run{tightest: -1, empty: -1}
+	for at := i * runLength; at < min((i+1)*runLength, len(t.ink)); at++ {
+		switch {
+		case t.ink[at] && (r.tightest < 0 || t.crowd[at] > t.crowd[r.tightest]):
+			r.tightest = at
+		case !t.ink[at] && (r.empty < 0 || t.crowd[at] < t.crowd[r.empty]):
+			r.empty = at
+		}
+	}
+	return r
 }
