@@ -1,7 +1,6 @@
 package film
 
 import (
-	"encoding/binary"
 	"math/bits"
 	"strconv"
 	"strings"
@@ -39,7 +38,7 @@ type encoder struct {
 	width    int
 	codes    *codes
 	ref, cur []int32 // where colour changes in the row before and in this one, then sentinels at width
-	out      bitBuffer
+	out      *bitBuffer
 }
 
 // sentinels end a list of changes: the coding looks up to this many past the last.
@@ -48,14 +47,13 @@ const sentinels = 8
 func newEncoder(width int, c *codes) *encoder {
 	e := &encoder{width: width, codes: c}
 	e.ref, e.cur = make([]int32, width+sentinels+1), make([]int32, width+sentinels+1)
-	e.start(nil)
 	return e
 }
 
-// start begins a run of rows with an empty buffer; before is the row above the first, nil for white.
-func (e *encoder) start(before []uint64) {
-	e.out.reset()
-	changes(e.ref, before, e.width)
+// start begins a run of rows that are coded into out; above is the row above the first, nil for white.
+func (e *encoder) start(above []uint64, out *bitBuffer) {
+	e.out = out
+	changes(e.ref, above, e.width)
 }
 
 // row codes one row, words as in raster.Bitmap, bits past the width 0.
@@ -138,34 +136,6 @@ func (e *encoder) run(colour, length int) {
 	e.out.put(uint64(c&(1<<27-1)), uint(c>>27))
 }
 
-// bitBuffer gathers code words, first bit first. After grow, put only writes.
-type bitBuffer struct {
-	bytes []byte
-	n     int    // whole bytes written
-	acc   uint64 // the bits not yet whole bytes, at the top
-	bits  uint   // how many, 0..7 after each put
-}
-
-func (b *bitBuffer) reset() { b.n, b.acc, b.bits = 0, 0, 0 }
-
-// grow makes room for a row of width pixels at its worst.
-func (b *bitBuffer) grow(width int) {
-	if need := b.n + width + 64; need > len(b.bytes) {
-		b.bytes = append(b.bytes, make([]byte, need)...)
-	}
-}
-
-// put appends the low n bits of v, n up to 56.
-func (b *bitBuffer) put(v uint64, n uint) {
-	b.acc |= v << (64 - n - b.bits)
-	b.bits += n
-	binary.BigEndian.PutUint64(b.bytes[b.n:], b.acc)
-	whole := b.bits >> 3
-	b.n += int(whole)
-	b.acc <<= whole * 8
-	b.bits &= 7
-}
-
 // vertical appends the code for a change d right (left: negative) of the one above.
 func (b *bitBuffer) vertical(d int32) {
 	code := [7]struct {
@@ -173,11 +143,4 @@ func (b *bitBuffer) vertical(d int32) {
 		n uint
 	}{{0b0000010, 7}, {0b000010, 6}, {0b010, 3}, {0b1, 1}, {0b011, 3}, {0b000011, 6}, {0b0000011, 7}}[d+3]
 	b.put(code.v, code.n)
-}
-
-// end closes the strip: the end-of-block code twice over, then zeros to a whole byte.
-func (e *encoder) end() {
-	e.out.grow(64)
-	e.out.put(0x001001, 24)
-	e.out.put(0, 7)
 }

@@ -14,12 +14,13 @@ import (
 
 // encodeAll codes a bitmap as one strip.
 func encodeAll(b *raster.Bitmap) []byte {
-	e := newEncoder(b.Width, newCodes())
+	e, out := newEncoder(b.Width, newCodes()), new(bitBuffer)
+	e.start(nil, out)
 	for y := range b.Height {
 		e.row(b.Row(y))
 	}
-	e.end()
-	return e.out.bytes[:e.out.n]
+	out.endOfBlock()
+	return out.bytes[:out.n]
 }
 
 // fromHex reads rows of hex bytes, the first pixel in the top bit.

@@ -1,8 +1,6 @@
 package film
 
 import (
-	"encoding/binary"
-
 	"tamis/pkg/halftone"
 	"tamis/pkg/raster"
 )
@@ -50,7 +48,7 @@ type screened struct {
 func (g *painting) screened() *screened {
 	s := &screened{painting: g, held: [2]int{-1, -1}}
 	for i := range s.rows {
-		s.rows[i] = make([]byte, g.words*128)
+		s.rows[i] = make([]byte, g.words*128+raster.SpreadSlack)
 	}
 	return s
 }
@@ -70,21 +68,19 @@ func (s *screened) paint(dst []uint64, y int) {
 func (s *screened) row(at int) []byte {
 	slot := at & 1
 	if s.held[slot] != at {
-		s.upsample(s.rows[slot], s.plane.Row(at))
+		s.across.Spread(s.rows[slot][2*(s.box[0]-s.first*64):], s.plane.Row(at))
 		s.held[slot] = at
 	}
 	return s.rows[slot]
 }
 
-// upsample spreads a source row over the box's columns, tones 0..1020.
-func (s *screened) upsample(dst []byte, src []uint8) {
-	dst = dst[2*(s.box[0]-s.first*64):]
-	for i, at := range s.across.Index {
-		w := int(s.across.Weight[i])
-		v := int(src[at]) * 32
-		if w != 0 {
-			v += (int(src[at+1]) - int(src[at])) * w
-		}
-		binary.LittleEndian.PutUint16(dst[2*i:], uint16((v+4)>>3))
+// painter picks what makes the print's bits.
+func (g *painting) painter(p Plate) painter {
+	switch {
+	case p.Screen != nil:
+		return g.screened()
+	case p.Nearest:
+		return &nearest{g}
 	}
+	return g.lined()
 }

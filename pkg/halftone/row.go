@@ -3,8 +3,9 @@ package halftone
 import "encoding/binary"
 
 // Row screens one film row: dst, words of 64 pixels least significant first, gets the bits of film row y from column
-// x0, a multiple of 64, on. upper and lower are two rows of tones upsampled across, two bytes a pixel, little-endian,
-// 0..1020, each len(dst)*64 pixels; weight, 0..32, is the share of lower in 32nds. Pixels of tone 0 stay bare.
+// x0, a multiple of 64, on. upper and lower are two rows of tones upsampled across (raster.Spread makes them), two
+// bytes a pixel, little-endian, 0..1020, each len(dst)*64 pixels; weight, 0..32, is the share of lower in 32nds.
+// Pixels of tone 0 stay bare, whatever the screen.
 //
 // It panics on a short row or a column off the word grid: a bug of the caller.
 func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
@@ -15,8 +16,12 @@ func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
 	width := s.strip.width
 	row := s.thresholds[line%s.strip.rows*(width+pad)*2:][:(width+pad)*2]
 	column := (s.strip.column(line) + x0) % width
-	rowGeneric(dst, upper, lower, weight, row, column, width)
+	rowWords(dst, upper, lower, weight, row, column, width)
 }
+
+// rowKernel is what every way of screening a row has in common: row is one strip row of width entries and pad more, as
+// fold makes it, and column, 0..width-1, where dst's first pixel stands in it.
+type rowKernel func(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int)
 
 // rowGeneric is the definition: ink where the tone between the rows passes the threshold of the strip row at the
 // pixel's column.

@@ -1,13 +1,19 @@
 package raster
 
-import "math"
+import (
+	"encoding/binary"
+	"math"
+)
 
 // Axis says where the pixels of a device lie on a plane, along one axis: device pixel i samples between source pixels
-// Index[i] and Index[i]+1, Weight[i] 32nds of the way. At the plane's ends the last pixel stands for what lies beyond:
-// Index[i]+1 is never read with weight 0, and Index[i] is 0..size-1.
+// Index[i] and Index[i]+1, Weight[i] 32nds (0..31) of the way. At the plane's ends its last pixel stands for what lies
+// beyond: Index[i] is 0..size-1, and where Index[i]+1 does not exist the weight is 0.
 type Axis struct {
 	Index  []int32
 	Weight []uint8
+
+	runs  []int32 // the first device pixel of each source pixel from Index[0] on, and the end
+	lanes []byte  // the weights as 16-bit little-endian, with room to read 8 bytes at any
 }
 
 // NewAxis maps count device pixels, the whole plane being size source pixels over exact device pixels (exact is count
@@ -33,5 +39,47 @@ func NewAxis(size, count int, exact float64, grid, phase int) Axis {
 		}
 		a.Index[i], a.Weight[i] = int32(at), uint8(weight)
 	}
+	a.prepare()
 	return a
+}
+
+// prepare lays out what Spread reads.
+func (a *Axis) prepare() {
+	a.lanes = make([]byte, 2*len(a.Weight)+SpreadSlack)
+	next := a.Index[0]
+	for i, at := range a.Index {
+		binary.LittleEndian.PutUint16(a.lanes[2*i:], uint16(a.Weight[i]))
+		for ; next <= at; next++ {
+			a.runs = append(a.runs, int32(i))
+		}
+	}
+	a.runs = append(a.runs, int32(len(a.Index)))
+}
+
+// SpreadSlack is how many bytes past its pixels the row given to Spread must have.
+const SpreadSlack = 8
+
+// Spread upsamples a source row along the axis by straight lines: two bytes a device pixel, little-endian,
+// 0..1020 = round half up (4 (a (32-w) + b w) / 32). dst holds SpreadSlack bytes more than its pixels; they end as 0.
+//
+// Four pixels that lie after one source pixel are made by one multiplication: as one whole number a + (b-a) w of four
+// 16-bit lanes is exact, borrows and all. A store may run over into the next source pixel's pixels, which follow.
+func (a *Axis) Spread(dst []byte, src []uint8) {
+	const ones = 0x0001_0001_0001_0001
+	first := int(a.Index[0])
+	src = src[first:]
+	for s := range len(a.runs) - 1 {
+		from, to := int(a.runs[s]), int(a.runs[s+1])
+		here := uint64(src[s])
+		base, rise := (here*32+4)*ones, uint64(0)
+		if s+1 < len(src) {
+			rise = uint64(src[s+1]) - here
+		}
+		for x := from; x < to; x += 4 {
+			w := binary.LittleEndian.Uint64(a.lanes[2*x:])
+			v := (base + rise*w) >> 3 & (0x1fff * ones)
+			binary.LittleEndian.PutUint64(dst[2*x:], v)
+		}
+	}
+	clear(dst[2*len(a.Index):][:SpreadSlack])
 }

@@ -1,0 +1,80 @@
+package film
+
+import "tamis/pkg/raster"
+
+// shared is what all bands of a plate read.
+type shared struct {
+	l        *Layout
+	plate    Plate
+	painting *painting
+	marks    []stamp
+	codes    *codes
+}
+
+func (l *Layout) newShared(p Plate) *shared {
+	return &shared{l: l, plate: p, painting: newPainting(l, p), marks: l.stamps(p), codes: newCodes()}
+}
+
+// maker makes bands: it draws rows and codes them. Each worker has one.
+type maker struct {
+	*shared
+	print   painter
+	encoder *encoder
+	row     []uint64 // the row as drawn
+	turned  []uint64 // the row as written, where it is mirrored
+}
+
+func (s *shared) newMaker() *maker {
+	words := (s.l.WidthPX + 63) / 64
+	return &maker{shared: s, print: s.painting.painter(s.plate), encoder: newEncoder(s.l.WidthPX, s.codes),
+		row: make([]uint64, words), turned: make([]uint64, words)}
+}
+
+// make codes rows from..to-1 into b.
+func (m *maker) make(b *band, from, to int) {
+	var above []uint64
+	if from > 0 {
+		above, _ = m.finish(from - 1)
+	}
+	b.code.reset()
+	b.ink = 0
+	m.encoder.start(above, &b.code)
+	for y := from; y < to; y++ {
+		row, ink := m.finish(y)
+		b.ink += ink
+		m.encoder.row(row)
+	}
+}
+
+// finish gives film row y as it is written, and how many pixels of the print box are ink. The row is the maker's and
+// good until the next.
+func (m *maker) finish(y int) (row []uint64, ink int) {
+	box := m.l.box
+	clear(m.row)
+	if y >= box[1] && y < box[3] {
+		m.print.paint(m.row[m.painting.first:], y)
+		ink = raster.CountBits(m.row, box[0], box[2])
+	}
+	for i := range m.marks {
+		m.marks[i].onto(m.row, y)
+	}
+	row = m.row
+	if m.l.Mirrored() {
+		raster.MirrorBits(m.turned, m.row, m.l.WidthPX)
+		row = m.turned
+	}
+	if m.l.Spec.Negative {
+		negate(row, m.l.WidthPX)
+	}
+	return row, ink
+}
+
+// negate turns the width bits of a row over.
+func negate(row []uint64, width int) {
+	for i := range row {
+		row[i] = ^row[i]
+	}
+	if rest := width & 63; rest != 0 {
+		row[len(row)-1] &= 1<<rest - 1
+	}
+}
