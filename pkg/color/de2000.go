@@ -38,15 +38,19 @@ func polar(c Lab, stretch float64) lch {
 	return lch{c.L, math.Hypot(a, c.B), h}
 }
 
+// halfTurn is pi with room for rounding: hues of exactly opposite colours count as a half turn apart, not more (pairs
+// 9 and 10 of the paper).
+const halfTurn = math.Pi + 1e-9
+
 // hueStep is the hue difference along the shorter way; 0 where either colour is grey.
 func hueStep(p, q lch) float64 {
 	d := q.h - p.h
 	switch {
 	case p.c*q.c == 0:
 		return 0
-	case d > math.Pi:
+	case d > halfTurn:
 		return d - 2*math.Pi
-	case d < -math.Pi:
+	case d < -halfTurn:
 		return d + 2*math.Pi
 	}
 	return d
@@ -58,7 +62,7 @@ func meanHue(p, q lch) float64 {
 	switch {
 	case p.c*q.c == 0:
 		return sum
-	case math.Abs(p.h-q.h) <= math.Pi:
+	case math.Abs(p.h-q.h) <= halfTurn:
 		return sum / 2
 	case sum < 2*math.Pi:
 		return sum/2 + math.Pi
