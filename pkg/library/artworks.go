@@ -1,0 +1,109 @@
+package library
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"io"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/fault"
+	"tamis/pkg/store"
+)
+
+// Artwork is an uploaded file with what its inspection found. Its id follows from its bytes.
+type Artwork struct {
+	ID         ArtworkID           `json:"id"`
+	SHA256     string              `json:"sha256"`
+	Bytes      int64               `json:"bytes"`
+	MediaType  string              `json:"media_type"`
+	WidthPX    int                 `json:"width_px"`
+	HeightPX   int                 `json:"height_px"`
+	PPI        float64             `json:"ppi,omitempty"`
+	Vector     bool                `json:"vector"`
+	Inspector  int                 `json:"inspector"`
+	Inspection *artwork.Inspection `json:"inspection"`
+}
+
+// inspector is the version of what an inspection holds: a stored one of another version is made again.
+const inspector = 1
+
+func newReader(data []byte) io.ReadSeeker { return bytes.NewReader(data) }
+
+// SaveArtwork checks, decodes and inspects an uploaded file and keeps it. created is false when the shop holds the same
+// bytes already; then nothing is decoded. declaredType is the caller's Content-Type, "" for none.
+func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, declaredType string,
+	limits artwork.Limits) (a Artwork, created bool, err error) {
+	head, err := artwork.Probe(data, declaredType, limits)
+	if err != nil {
+		return a, false, err
+	}
+	sha := sumHex(data)
+	id := ArtworkID("art_" + sha[:32])
+	if a, err = l.Artwork(ctx, shop, id); err == nil || !fault.Is(err, fault.NotFound) {
+		return a, false, err
+	}
+	a = Artwork{ID: id, SHA256: sha, Bytes: int64(len(data)), MediaType: head.MediaType, PPI: head.PPI}
+	if err := a.inspect(ctx, data, limits); err != nil {
+		return a, false, err
+	}
+	if _, err := l.putOnce(ctx, artworkKey(shop, id, "original"), data, head.MediaType); err != nil {
+		return a, false, err
+	}
+	return a, true, l.putArtwork(ctx, shop, a)
+}
+
+func (a *Artwork) inspect(ctx context.Context, data []byte, limits artwork.Limits) error {
+	image, err := artwork.Decode(ctx, data, limits)
+	if err != nil {
+		return err
+	}
+	a.Inspector = inspector
+	a.WidthPX, a.HeightPX = image.Width, image.Height
+	a.Inspection, err = artwork.Inspect(ctx, image)
+	return err
+}
+
+// putArtwork writes the document last: where it stands, the bytes stand.
+func (l *Library) putArtwork(ctx context.Context, shop ShopID, a Artwork) error {
+	doc, err := json.Marshal(a)
+	if err != nil {
+		return err
+	}
+	return l.store.Put(ctx, artworkKey(shop, a.ID, "artwork.json"), doc, "application/json")
+}
+
+// Artwork finds an artwork of the shop; fault.NotFound for any other id.
+func (l *Library) Artwork(ctx context.Context, shop ShopID, id ArtworkID) (Artwork, error) {
+	var a Artwork
+	if !artworkForm.MatchString(string(id)) {
+		return a, notFound("artwork", string(id))
+	}
+	err := l.read(ctx, artworkKey(shop, id, "artwork.json"), &a)
+	if fault.Is(err, fault.NotFound) {
+		return a, notFound("artwork", string(id))
+	}
+	if err != nil || a.Inspector == inspector {
+		return a, err
+	}
+	return l.inspectAgain(ctx, shop, a)
+}
+
+// inspectAgain brings an artwork that an older Tamis inspected up to date.
+func (l *Library) inspectAgain(ctx context.Context, shop ShopID, a Artwork) (Artwork, error) {
+	data, err := l.Original(ctx, shop, a)
+	if err != nil {
+		return a, err
+	}
+	unlimited := artwork.Limits{MaxBytes: a.Bytes, MaxPixels: int64(a.WidthPX) * int64(a.HeightPX)}
+	if err := a.inspect(ctx, data, unlimited); err != nil {
+		return a, err
+	}
+	return a, l.putArtwork(ctx, shop, a)
+}
+
+// Original reads the uploaded bytes.
+func (l *Library) Original(ctx context.Context, shop ShopID, a Artwork) ([]byte, error) {
+	data, _, err := store.ReadAll(ctx, l.store, artworkKey(shop, a.ID, "original"), a.Bytes)
+	return data, err
+}

@@ -1,0 +1,55 @@
+package library
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"tamis/pkg/order"
+	"tamis/pkg/plan"
+	"tamis/pkg/shop"
+)
+
+// Job is the document a job is made from: immutable, written before anything is queued. CreatedAt, Lane and OrderRef
+// stand at the top, where the queue reads them. Snapshot is the shop as it was: a later edit changes no rerun.
+type Job struct {
+	CreatedAt  time.Time       `json:"created_at"`
+	Lane       string          `json:"lane"`
+	OrderRef   string          `json:"order_ref,omitempty"`
+	Work       WorkID          `json:"work"`
+	Order      json.RawMessage `json:"order"`
+	ArtworkSHA string          `json:"artwork_sha256"`
+	Snapshot   shop.Snapshot   `json:"snapshot"`
+}
+
+// NewJob makes the document from a complete order.
+func NewJob(createdAt time.Time, o order.Order, artworkSHA string, s shop.Snapshot) Job {
+	return Job{CreatedAt: createdAt, Lane: o.Lane, OrderRef: o.OrderRef, Work: Work(o, artworkSHA, s),
+		Order: o.Canonical(), ArtworkSHA: artworkSHA, Snapshot: s}
+}
+
+// Work is the hash of everything that decides a result's bytes: artwork, canonical order, snapshot, engine version.
+func Work(o order.Order, artworkSHA string, s shop.Snapshot) WorkID {
+	snapshot, err := json.Marshal(s)
+	if err != nil {
+		panic("library: " + err.Error()) // a snapshot is plain data
+	}
+	made := fmt.Sprintf("engine %d\nartwork %s\norder %s\nshop %s\n", plan.Engine, artworkSHA, o.Canonical(), snapshot)
+	return WorkID("w" + sumHex([]byte(made)))
+}
+
+// Label is the short form of a work id, for films and sheets that have no order reference.
+func (w WorkID) Label() string { return string(w[:min(11, len(w))]) }
+
+// ParseJob reads a job's document.
+func ParseJob(doc []byte) (Job, order.Order, error) {
+	var j Job
+	if err := json.Unmarshal(doc, &j); err != nil {
+		return j, order.Order{}, fmt.Errorf("job document: %w", err)
+	}
+	o, err := order.Parse(j.Order)
+	if err != nil {
+		return j, o, fmt.Errorf("order in job document: %w", err)
+	}
+	return j, o, nil
+}

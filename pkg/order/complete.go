@@ -1,0 +1,141 @@
+package order
+
+import (
+	"slices"
+	"strings"
+
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+	"tamis/pkg/film"
+	"tamis/pkg/halftone"
+	"tamis/pkg/price"
+)
+
+// The bounds of an order. Ours: beyond them a slip of the pen is likelier than a print.
+const (
+	minPrintMM, maxPrintMM     = 5, 3000
+	maxScreens                 = 12
+	minLPI, maxLPI             = 15, 120
+	minDotUM, maxDotUM         = 30, 1000
+	minIndexDPI, maxIndexDPI   = 60, 400
+	maxMarginMM                = 150
+	maxSpreadMM                = 3
+	defaultMarginMM            = 20
+	defaultChokeMM             = 0.3
+	maxRefRunes, maxShortRunes = 120, 60
+)
+
+// Complete fills every default and names every value that cannot be. Numbers that are not numbers cannot come in by
+// JSON; a value out of range says the range and the unit.
+func (o Order) Complete() (Order, error) {
+	o.fill()
+	c := &fault.Checker{}
+	o.checkPrint(c)
+	o.checkSeparation(c)
+	o.checkHalftone(c)
+	o.checkFilm(c)
+	if o.ArtworkID == "" {
+		c.Addf("/artwork_id", "missing", "the id of an uploaded artwork is wanted")
+	}
+	if _, err := color.ParseHex(o.Garment.Color); err != nil {
+		c.Addf("/garment/color", "hex", "%q is not a colour such as #17181a", o.Garment.Color)
+	}
+	if o.Quantity < 1 || o.Quantity > price.MaxQuantity {
+		c.Addf("/quantity", "quantity", "%d pieces; 1 to %d can be", o.Quantity, price.MaxQuantity)
+	}
+	if m := o.Mesh.ThreadsPerCM; m != nil {
+		c.Between("/mesh/threads_per_cm", *m, 5, 200, " threads/cm")
+	}
+	c.OneOf("/lane", o.Lane, Lanes...)
+	c.Text("/order_ref", o.OrderRef, maxRefRunes)
+	c.Text("/print/placement", o.Print.Placement, maxShortRunes)
+	c.Text("/garment/name", o.Garment.Name, maxShortRunes)
+	return o, c.Err()
+}
+
+func (o *Order) fill() {
+	def(&o.Print.Placement, "front")
+	def(&o.Separation.Method, "auto")
+	def(&o.Separation.Underbase, "auto")
+	def(&o.Halftone.Kind, "am")
+	def(&o.Halftone.Dot, "round")
+	def(&o.Halftone.Highlights, "drop")
+	def(&o.Film.Polarity, "positive")
+	def(&o.Film.Reading, string(film.RightInkUp))
+	def(&o.Lane, "normal")
+	if o.Separation.ChokeMM == nil {
+		o.Separation.ChokeMM = ptr(defaultChokeMM)
+	}
+	if o.Film.MarginMM == nil {
+		o.Film.MarginMM = ptr(float64(defaultMarginMM))
+	}
+	if len(o.Film.Formats) == 0 {
+		o.Film.Formats = []string{"tiff", "pdf"}
+	}
+	o.Garment.Color = strings.ToLower(o.Garment.Color)
+}
+
+func def(s *string, value string) {
+	if *s == "" {
+		*s = value
+	}
+}
+
+func ptr(x float64) *float64 { return &x }
+
+func (o Order) checkPrint(c *fault.Checker) {
+	if o.Print.WidthMM == 0 && o.Print.HeightMM == 0 {
+		c.Addf("/print/width_mm", "missing", "a width_mm or a height_mm is wanted")
+	}
+	if o.Print.WidthMM != 0 {
+		c.Between("/print/width_mm", o.Print.WidthMM, minPrintMM, maxPrintMM, " mm")
+	}
+	if o.Print.HeightMM != 0 {
+		c.Between("/print/height_mm", o.Print.HeightMM, minPrintMM, maxPrintMM, " mm")
+	}
+}
+
+func (o Order) checkSeparation(c *fault.Checker) {
+	s := o.Separation
+	c.OneOf("/separation/method", s.Method, "auto", "spot", "process", "simulated_process", "index")
+	c.OneOf("/separation/underbase", s.Underbase, "auto", "on", "off")
+	if s.MaxScreens < 0 || s.MaxScreens > maxScreens {
+		c.Addf("/separation/max_screens", "out_of_range", "%d screens; 1 to %d can be", s.MaxScreens, maxScreens)
+	}
+	c.Between("/separation/choke_mm", *s.ChokeMM, 0, maxSpreadMM, " mm")
+	c.Optional("/separation/trap_mm", s.TrapMM, 0, maxSpreadMM, " mm")
+	c.Optional("/separation/index_dpi", s.IndexDPI, minIndexDPI, maxIndexDPI, " dpi")
+}
+
+func (o Order) checkHalftone(c *fault.Checker) {
+	h := o.Halftone
+	c.OneOf("/halftone/kind", h.Kind, "am", "fm", "hybrid")
+	c.OneOf("/halftone/highlights", h.Highlights, "drop", "hold")
+	c.OneOf("/halftone/dot", h.Dot, dotNames()...)
+	c.Optional("/halftone/lpi", h.LPI, minLPI, maxLPI, " lpi")
+	c.Optional("/halftone/angle_deg", h.AngleDeg, -180, 180, " degrees")
+	c.Optional("/halftone/dot_um", h.DotUM, minDotUM, maxDotUM, " um")
+}
+
+func (o Order) checkFilm(c *fault.Checker) {
+	c.OneOf("/film/polarity", o.Film.Polarity, "positive", "negative")
+	c.OneOf("/film/reading", o.Film.Reading, string(film.RightInkUp), string(film.WrongInkUp))
+	c.Between("/film/margin_mm", *o.Film.MarginMM, 0, maxMarginMM, " mm")
+	for i, f := range o.Film.Formats {
+		c.OneOf("/film/formats", f, "tiff", "pdf")
+		if slices.Contains(o.Film.Formats[:i], f) {
+			c.Addf("/film/formats", "twice", "%q stands twice", f)
+		}
+	}
+	if d := o.Film.Device.Inline; d != nil {
+		c.Add(d.CheckAt("/film/device"))
+	}
+}
+
+func dotNames() []string {
+	var names []string
+	for _, d := range halftone.Dots() {
+		names = append(names, string(d))
+	}
+	return names
+}

@@ -1,0 +1,81 @@
+// Package order is the job specification callers send: its shape, what each value may be, what Tamis fills in, and its
+// canonical form.
+//
+// In go JSON bytes; out comes an Order in which every default is filled, or every field at fault. Two orders that mean
+// the same have the same canonical bytes. It knows no artwork, no shop figures beyond a device given inline, no HTTP.
+package order
+
+import (
+	"tamis/pkg/shop"
+)
+
+// Order is the body of a quote and of a job, as the HTTP contract shapes it. After Complete no field is at its zero by
+// omission but the pointers, where nil means: Tamis picks.
+type Order struct {
+	ArtworkID    string     `json:"artwork_id"`
+	Print        Print      `json:"print"`
+	Garment      Garment    `json:"garment"`
+	Quantity     int        `json:"quantity"`
+	Separation   Separation `json:"separation"`
+	Halftone     Halftone   `json:"halftone"`
+	Mesh         Mesh       `json:"mesh"`
+	Film         Film       `json:"film"`
+	Press        string     `json:"press,omitempty"`
+	OrderRef     string     `json:"order_ref"`
+	Lane         string     `json:"lane"`
+	ReuseScreens bool       `json:"reuse_screens"`
+}
+
+// Print is where the artwork goes and how large. One of the two lengths is enough, since the aspect is kept; with both
+// the artwork is fitted inside the box.
+type Print struct {
+	WidthMM   float64 `json:"width_mm,omitempty"`
+	HeightMM  float64 `json:"height_mm,omitempty"`
+	Placement string  `json:"placement"`
+}
+
+// Garment is what is printed on: its colour as #rrggbb and what one costs.
+type Garment struct {
+	Color    string      `json:"color"`
+	Name     string      `json:"name,omitempty"`
+	UnitCost shop.Amount `json:"unit_cost"`
+}
+
+// Separation says how the artwork becomes plates. MaxScreens 0 and an empty list of inks leave it to Tamis; ChokeMM nil
+// is 0.3 mm, TrapMM nil follows from the register of film device and press.
+type Separation struct {
+	Method     string   `json:"method"`
+	MaxScreens int      `json:"max_screens,omitempty"`
+	Inks       []string `json:"inks,omitempty"`
+	Underbase  string   `json:"underbase"`
+	ChokeMM    *float64 `json:"choke_mm"`
+	TrapMM     *float64 `json:"trap_mm"`
+	IndexDPI   *float64 `json:"index_dpi,omitempty"`
+}
+
+// Halftone is the screening. Nil ruling or angle: Tamis picks. DotUM is the dot of FM and hybrid screens.
+type Halftone struct {
+	Kind       string   `json:"kind"`
+	LPI        *float64 `json:"lpi"`
+	AngleDeg   *float64 `json:"angle_deg"`
+	Dot        string   `json:"dot"`
+	DotUM      *float64 `json:"dot_um,omitempty"`
+	Highlights string   `json:"highlights"`
+}
+
+// Mesh asks for one mesh count on all screens; nil: Tamis picks one a plate.
+type Mesh struct {
+	ThreadsPerCM *float64 `json:"threads_per_cm"`
+}
+
+// Film is how the films are made.
+type Film struct {
+	Device   DeviceRef `json:"device"`
+	Formats  []string  `json:"formats"`
+	Polarity string    `json:"polarity"`
+	Reading  string    `json:"reading"`
+	MarginMM *float64  `json:"margin_mm"`
+}
+
+// Lanes are the queue's lanes, the fastest first.
+var Lanes = []string{"rush", "normal", "bulk"}

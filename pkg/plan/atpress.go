@@ -1,0 +1,61 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"tamis/pkg/fabric"
+	"tamis/pkg/press"
+	"tamis/pkg/stencil"
+)
+
+// atPress counts flashes and stations, weighs the ink, sets squeegee and exposure.
+func (d *draft) atPress() error {
+	passes := make([]press.Pass, len(d.Doc.Plates))
+	for i, p := range d.Doc.Plates {
+		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: p.Coverage}
+	}
+	flashes := press.Flashes(passes)
+	areaMM2 := d.Doc.Print.WidthMM * d.Doc.Print.HeightMM
+	lamp := d.Input.Shop.Profile.Exposure.Lamp()
+	for i := range d.Doc.Plates {
+		p := &d.Doc.Plates[i]
+		p.FlashAfter = flashes[i]
+		p.InkGrams = fine(press.InkGrams(p.Coverage, areaMM2, p.Mesh.InkVolume, d.model.Transfer,
+			d.Recipe.Plates[i].Ink.DensityGCM3))
+		p.ExposureS = math.Round(lamp.TimeS(d.device.Dmin, p.Mesh.Color == "yellow")*10) / 10
+		s := press.SqueegeeFor(fabric.Role(p.Role), p.Halftone != nil)
+		p.SqueegeeA, p.OffContactMM, p.Strokes = s.HardnessShoreA, s.OffContactMM, s.Strokes
+		d.Doc.InkGramsPiece += p.InkGrams
+	}
+	d.Doc.InkGramsPiece = fine(d.Doc.InkGramsPiece)
+	d.Doc.Press = PressPlan{ID: d.press.ID, Name: d.press.Name, Stations: d.press.Stations,
+		StationsNeeded: press.StationsNeeded(flashes), Flashes: press.StationsNeeded(flashes) - len(flashes)}
+	d.pressWarnings()
+	return nil
+}
+
+func (d *draft) pressWarnings() {
+	if p := d.Doc.Press; p.StationsNeeded > p.Stations {
+		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %d flashes need %d stations; %s has %d", d.Doc.Screens,
+			p.Flashes, p.StationsNeeded, p.Name, p.Stations))
+	}
+	target := d.Input.Shop.Profile.Exposure.TargetStep
+	if !stencil.BlackHolds(d.device.Dmin, d.device.Dmax, target) {
+		d.warn(0, "weak_black", fmt.Sprintf("black of density %.1f stands %.1f wedge steps over clear: too few to hold an "+
+			"exposure to step %g with margin; darken the film or expose less", d.device.Dmax,
+			stencil.LeakSteps(d.device.Dmin, d.device.Dmax), target))
+	}
+	if d.Doc.AssumedCurves && d.anyHalftone() {
+		d.warn(0, "assumed_curves", "tone curves of film and press are assumed, not measured")
+	}
+}
+
+func (d *draft) anyHalftone() bool {
+	for _, p := range d.Doc.Plates {
+		if p.Halftone != nil {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,160 @@
+// Package plan turns artwork, an order and a shop's documents into the whole print plan: method, plates in press order,
+// mesh, ruling and angle, film page, flashes, ink, exposure and price. Quotes and jobs share it, so they cannot disagree.
+//
+// In go an inspection, a complete order and a snapshot; out comes a Plan, the same for the same input, on any machine.
+// It decodes no pixels, makes no films and knows no storage: a quote is a plan alone, a job is a plan then produced.
+// The chain is the list named steps: size, separation, film page, screens, meshes, press, price.
+package plan
+
+// Doc is the plan as callers see it.
+type Doc struct {
+	Method        string    `json:"method"`
+	Screens       int       `json:"screens"`
+	Match         Match     `json:"match"`
+	Print         Size      `json:"print"`
+	Plates        []Plate   `json:"plates"`
+	FilmAreaM2    float64   `json:"film_area_m2"`
+	Film          FilmPage  `json:"film"`
+	Press         PressPlan `json:"press"`
+	InkGramsPiece float64   `json:"ink_grams_per_print"`
+	AssumedCurves bool      `json:"assumed_curves"`
+	Warnings      []Warning `json:"warnings"`
+}
+
+// Match is the predicted colour difference of print and artwork over the printed area.
+type Match struct {
+	Mean float64 `json:"delta_e00_mean"`
+	P95  float64 `json:"delta_e00_p95"`
+}
+
+// Size is the print on the garment, with the artwork's resolution there.
+type Size struct {
+	WidthMM      float64 `json:"width_mm"`
+	HeightMM     float64 `json:"height_mm"`
+	EffectivePPI float64 `json:"effective_ppi"`
+}
+
+// FilmPage is the page every film of the job has.
+type FilmPage struct {
+	Device    string  `json:"device"`
+	XDPI      float64 `json:"x_dpi"`
+	YDPI      float64 `json:"y_dpi"`
+	WidthPX   int     `json:"width_px"`
+	HeightPX  int     `json:"height_px"`
+	WidthMM   float64 `json:"width_mm"`
+	HeightMM  float64 `json:"height_mm"`
+	PrintBox  [4]int  `json:"print_box_px"`
+	Rotated   bool    `json:"rotated"`
+	LeakSteps float64 `json:"black_steps,omitempty"`
+}
+
+// PressPlan is how the job stands on the press.
+type PressPlan struct {
+	ID             string `json:"id"`
+	Name           string `json:"name"`
+	Stations       int    `json:"stations"`
+	StationsNeeded int    `json:"stations_needed"`
+	Flashes        int    `json:"flashes"`
+}
+
+// Plate is one screen, in press order.
+type Plate struct {
+	N            int       `json:"n"`
+	Ink          Ink       `json:"ink"`
+	Role         string    `json:"role"`
+	Rendering    string    `json:"rendering"`
+	Coverage     float64   `json:"coverage"`
+	Mesh         Mesh      `json:"mesh"`
+	Halftone     *Halftone `json:"halftone"`
+	FlashAfter   bool      `json:"flash_after"`
+	InkGrams     float64   `json:"ink_grams_per_print"`
+	ExposureS    float64   `json:"exposure_s"`
+	SqueegeeA    int       `json:"squeegee_shore_a"`
+	OffContactMM float64   `json:"off_contact_mm"`
+	Strokes      int       `json:"strokes"`
+	Why          []string  `json:"why"`
+}
+
+// Ink names the plate's ink.
+type Ink struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	Hex  string `json:"hex"`
+}
+
+// Mesh is the fabric picked for the plate.
+type Mesh struct {
+	ThreadsPerCM float64 `json:"threads_per_cm"`
+	ThreadUM     float64 `json:"thread_um"`
+	TPI          float64 `json:"tpi"`
+	OpeningUM    float64 `json:"opening_um"`
+	InkVolume    float64 `json:"ink_volume_cm3_m2"`
+	Color        string  `json:"color"`
+}
+
+// Halftone is the plate's screen: asked, and as the device's pixels let it be.
+type Halftone struct {
+	Kind           string  `json:"kind"`
+	LPI            float64 `json:"lpi,omitempty"`
+	AngleDeg       float64 `json:"angle_deg"`
+	Dot            string  `json:"dot,omitempty"`
+	DotUM          float64 `json:"dot_um,omitempty"`
+	ActualLPI      float64 `json:"actual_lpi,omitempty"`
+	ActualAngleDeg float64 `json:"actual_angle_deg"`
+	SmallestTone   float64 `json:"smallest_tone"`
+	Beat           *Beat   `json:"moire,omitempty"`
+}
+
+// Beat is the most visible moire of the plate's halftone on its mesh.
+type Beat struct {
+	PeriodMM   float64 `json:"period_mm"`
+	AngleDeg   float64 `json:"angle_deg"`
+	Visibility float64 `json:"visibility"`
+}
+
+// Warning is something a person should know before printing. Plate is 0 where it concerns the whole job.
+type Warning struct {
+	Code    string `json:"code"`
+	Message string `json:"message"`
+	Plate   int    `json:"plate,omitempty"`
+}
+
+// Quote is the priced plan. ID and ValidUntil are the caller's affair: they depend on when it was asked.
+type Quote struct {
+	ID         string  `json:"id,omitempty"`
+	Plan       *Doc    `json:"plan,omitempty"`
+	Currency   string  `json:"currency"`
+	Lines      []Line  `json:"lines"`
+	Total      string  `json:"total"`
+	PerPiece   string  `json:"per_piece"`
+	Breaks     []Break `json:"breaks"`
+	Ladder     []Rung  `json:"ladder"`
+	ValidUntil string  `json:"valid_until,omitempty"`
+}
+
+// Line is one item of a quote; Amount is Quantity times UnitPrice, rounded.
+type Line struct {
+	Code      string `json:"code"`
+	Label     string `json:"label"`
+	Quantity  string `json:"quantity"`
+	Unit      string `json:"unit"`
+	UnitPrice string `json:"unit_price"`
+	Amount    string `json:"amount"`
+}
+
+// Break is the price of another quantity.
+type Break struct {
+	Quantity int    `json:"quantity"`
+	PerPiece string `json:"per_piece"`
+	Total    string `json:"total"`
+}
+
+// Rung is the match and the price with so many screens.
+type Rung struct {
+	Screens  int      `json:"screens"`
+	Mean     float64  `json:"delta_e00_mean"`
+	P95      float64  `json:"delta_e00_p95"`
+	Inks     []string `json:"inks,omitempty"`
+	Total    string   `json:"total"`
+	PerPiece string   `json:"per_piece"`
+}

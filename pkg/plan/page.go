@@ -1,0 +1,23 @@
+package plan
+
+import (
+	"tamis/pkg/film"
+	"tamis/pkg/stencil"
+)
+
+// page lays the film page out: the same for every plate.
+func (d *draft) page() error {
+	f := d.Input.Order.Film
+	layout, err := film.NewLayout(film.Spec{PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM,
+		MarginMM: *f.MarginMM, Device: d.device.Film(), Negative: f.Polarity == "negative",
+		Reading: film.Reading(f.Reading), Plates: len(d.Doc.Plates)})
+	if err != nil {
+		return err
+	}
+	d.Layout = layout
+	d.Doc.Film = FilmPage{Device: d.device.Name, XDPI: d.device.XDPI, YDPI: d.device.YDPI,
+		WidthPX: layout.WidthPX, HeightPX: layout.HeightPX, WidthMM: milli(layout.WidthMM), HeightMM: milli(layout.HeightMM),
+		PrintBox: layout.PrintBoxPX, Rotated: layout.Rotated, LeakSteps: tenth(stencil.LeakSteps(d.device.Dmin, d.device.Dmax))}
+	d.Doc.FilmAreaM2 = fine(layout.WidthMM * layout.HeightMM / 1e6 * float64(len(d.Doc.Plates)))
+	return nil
+}

@@ -1,0 +1,70 @@
+package plan
+
+import (
+	"tamis/pkg/artwork"
+	"tamis/pkg/color"
+	"tamis/pkg/film"
+	"tamis/pkg/halftone"
+	"tamis/pkg/ink"
+	"tamis/pkg/order"
+	"tamis/pkg/press"
+	"tamis/pkg/separate"
+	"tamis/pkg/shop"
+	"tamis/pkg/tone"
+)
+
+// Engine is the version of everything that decides a byte of a film. It is part of what a result is addressed by: raise
+// it with every change that changes films, so that a rolling deploy cannot mix.
+const Engine = 1
+
+// Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
+type Input struct {
+	Inspection *artwork.Inspection
+	Order      order.Order
+	Shop       shop.Snapshot
+}
+
+// Plan is the whole print plan: the document callers see, the quote, and what produces the films.
+// Screens has one entry a plate, nil for a line plate.
+type Plan struct {
+	Doc     Doc
+	Quote   Quote
+	Input   Input
+	Recipe  *separate.Recipe
+	Layout  *film.Layout
+	Screens []*halftone.Screen
+}
+
+// draft is a plan under way, with what the steps hand to one another.
+type draft struct {
+	*Plan
+	device shop.Device
+	press  shop.Press
+	model  press.Press
+	inks   []ink.Ink
+	cards  ink.Cards
+	ground color.Lab
+	curve  tone.Curve
+	pinned *shop.Mesh
+}
+
+// steps is the chain: each reads what those before it wrote.
+var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).priced}
+
+// New makes the plan. Faults are of kind Invalid and name the order's field. Deterministic; safe for concurrent use.
+func New(in Input) (*Plan, error) {
+	d := &draft{Plan: &Plan{Input: in}}
+	d.Doc.Warnings = []Warning{}
+	for _, step := range steps {
+		if err := step(d); err != nil {
+			return nil, err
+		}
+	}
+	return d.Plan, nil
+}
+
+// warn adds a warning; plate 0 is the whole job.
+func (d *draft) warn(plate int, code, message string) {
+	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: code, Message: message, Plate: plate})
+}

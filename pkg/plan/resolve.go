@@ -1,0 +1,119 @@
+package plan
+
+import (
+	"fmt"
+	"strings"
+
+	"tamis/pkg/fault"
+	"tamis/pkg/shop"
+	"tamis/pkg/tone"
+)
+
+// resolve looks up what the order names in the shop's documents.
+func (d *draft) resolve() error {
+	var faults fault.List
+	faults.Add(d.resolveDevice())
+	faults.Add(d.resolvePress())
+	faults.Add(d.resolveInks())
+	faults.Add(d.resolveMesh())
+	ground, err := shop.GroundOf(d.Input.Order.Garment.Color)
+	if err != nil {
+		faults.Add(fault.Invalidf("/garment/color", "hex", "%s", fault.Of(err).Msg))
+	}
+	d.ground = ground
+	d.curve = tone.Compensation(tone.AssumedFilm(), tone.AssumedPress())
+	d.Doc.AssumedCurves = true
+	return faults.Err()
+}
+
+func (d *draft) resolveDevice() error {
+	ref, devices := d.Input.Order.Film.Device, d.Input.Shop.Devices
+	if ref.Inline != nil {
+		d.device = *ref.Inline
+		if d.device.Dmax == 0 {
+			d.device.Dmax = assumedDmax
+		}
+		if d.device.Name == "" {
+			d.device.Name = fmt.Sprintf("%g x %g dpi", d.device.XDPI, d.device.YDPI)
+		}
+		return nil
+	}
+	id := ref.ID
+	if id == "" {
+		id = d.Input.Shop.Profile.DefaultDevice
+	}
+	device, ok := devices.Find(id)
+	if !ok {
+		names := make([]string, len(devices.Devices))
+		for i, one := range devices.Devices {
+			names[i] = one.ID
+		}
+		return fault.Invalidf("/film/device", "unknown_device", "no film device %q; the shop has %s", id,
+			strings.Join(names, ", "))
+	}
+	d.device = device
+	return nil
+}
+
+// assumedDmax is the black of a device given inline without one. Practice: a good inkjet film.
+const assumedDmax = 3.4
+
+func (d *draft) resolvePress() error {
+	id := d.Input.Order.Press
+	if id == "" {
+		id = d.Input.Shop.Profile.DefaultPress
+	}
+	p, ok := d.Input.Shop.Presses.Find(id)
+	if !ok {
+		return fault.Invalidf("/press", "unknown_press", "the shop has no press %q", id)
+	}
+	d.press, d.model = p, p.Trade()
+	return nil
+}
+
+// resolveInks takes the inks the order names, or all of the shop's.
+func (d *draft) resolveInks() error {
+	all, cards := d.Input.Shop.Inks.Trade()
+	d.cards = cards
+	wanted := d.Input.Order.Separation.Inks
+	if len(wanted) == 0 {
+		d.inks = all
+		return nil
+	}
+	seen := map[string]bool{}
+	for n, id := range wanted {
+		at := fmt.Sprintf("/separation/inks/%d", n)
+		found := false
+		for _, i := range all {
+			if i.ID == id {
+				d.inks, found = append(d.inks, i), true
+			}
+		}
+		if !found {
+			return fault.Invalidf(at, "unknown_ink", "the shop has no ink %q", id)
+		}
+		if seen[id] {
+			return fault.Invalidf(at, "ink_twice", "%q stands twice", id)
+		}
+		seen[id] = true
+	}
+	return nil
+}
+
+// resolveMesh finds the mesh the order pins all screens to.
+func (d *draft) resolveMesh() error {
+	want := d.Input.Order.Mesh.ThreadsPerCM
+	if want == nil {
+		return nil
+	}
+	counts := make([]string, 0, len(d.Input.Shop.Meshes.Meshes))
+	for _, m := range d.Input.Shop.Meshes.Meshes {
+		if m.ThreadsPerCM == *want {
+			d.pinned = &m
+			return nil
+		}
+		counts = append(counts, fmt.Sprintf("%g", m.ThreadsPerCM))
+	}
+	return fault.Invalidf("/mesh/threads_per_cm", "unknown_mesh", "no mesh of %g threads/cm; the shop has %s", *want,
+		strings.Join(counts, ", "))
+}

@@ -1,0 +1,133 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"tamis/pkg/fabric"
+	"tamis/pkg/fault"
+	"tamis/pkg/separate"
+)
+
+// rulings are what Tamis picks from where the order leaves it open, finest first. Practice: 45 to 55 lpi is usual on
+// garments, 35 for coarse mesh.
+var rulings = []float64{55, 50, 45, 40, 35, 30}
+
+// pixelsPerLine is the least device resolution for a ruling Tamis picks. Ours: 16 device pixels a line keep a dot's edge
+// within a sixteenth of its cell; the caller may ask for less.
+const pixelsPerLine = 16
+
+// halftoneAngles are the angles searched for the least visible moire. Practice: the weavers' film angles for straight
+// mesh first; 0, 45 and 90 are never tried.
+var halftoneAngles = []float64{22.5, 52.5, 7.5, 82.5, 67.5, 37.5, 17.5, 27.5, 62.5, 72.5}
+
+// processAngles sets the strong process inks 30 degrees apart and yellow between two. Source: Amidror, Hersch and
+// Ostromoukhov 1994 for the 30 degrees; practice for which ink takes which.
+var processAngles = map[string]float64{"cyan": 22.5, "magenta": 82.5, "yellow": 7.5, "black": 52.5}
+
+// screening settles ruling and angle of every halftone plate; line plates and square-dot plates get none.
+func (d *draft) screening() error {
+	h := d.Input.Order.Halftone
+	for i := range d.Doc.Plates {
+		p := &d.Doc.Plates[i]
+		if p.Rendering != string(separate.Halftone) {
+			continue
+		}
+		p.Halftone = &Halftone{Kind: h.Kind, Dot: h.Dot}
+		if h.Kind != "am" {
+			p.Halftone.DotUM = d.dotUM()
+		}
+		if h.Kind == "fm" {
+			p.Halftone.Dot = ""
+			continue
+		}
+		p.Halftone.LPI = d.ruling()
+	}
+	return d.checkRuling()
+}
+
+// ruling is the order's, or the finest one that some mesh of the shop and the device's pixels carry.
+func (d *draft) ruling() float64 {
+	if lpi := d.Input.Order.Halftone.LPI; lpi != nil {
+		return *lpi
+	}
+	pixels := math.Min(d.device.XDPI, d.device.YDPI)
+	for _, lpi := range rulings {
+		if lpi*pixelsPerLine > pixels {
+			continue
+		}
+		if best := fabric.Rank(d.fabrics(), halftoneNeed(fabric.Colour, lpi, 0)); len(best) > 0 && best[0].Fits() {
+			return lpi
+		}
+	}
+	return rulings[len(rulings)-1]
+}
+
+// checkRuling refuses a ruling no mesh of the shop carries even at two threads a line.
+func (d *draft) checkRuling() error {
+	lpi := d.Input.Order.Halftone.LPI
+	if lpi == nil {
+		return nil
+	}
+	finest := 0.0
+	for _, m := range d.fabrics() {
+		finest = math.Max(finest, m.ThreadsPerCM)
+	}
+	if need := 2 * *lpi / 2.54; need > finest {
+		return fault.Invalidf("/halftone/lpi", "lpi_too_fine",
+			"%g lpi needs %.0f threads/cm or more; the finest mesh here has %g", *lpi, math.Ceil(need), finest)
+	}
+	return nil
+}
+
+// dotUM is the dot of FM screens: the order's, or what the finest mesh holds, rounded up to 10 um.
+func (d *draft) dotUM() float64 {
+	if um := d.Input.Order.Halftone.DotUM; um != nil {
+		return *um
+	}
+	finest := math.Inf(1)
+	for _, m := range d.fabrics() {
+		finest = math.Min(finest, m.SmallestDotUM())
+	}
+	return math.Ceil(finest/10) * 10
+}
+
+// fabrics are the meshes a plate may be put on: the pinned one, or the catalogue.
+func (d *draft) fabrics() []fabric.Mesh {
+	all := d.Input.Shop.Meshes.Trade()
+	if d.pinned == nil {
+		return all
+	}
+	for i, m := range d.Input.Shop.Meshes.Meshes {
+		if m == *d.pinned {
+			return all[i : i+1]
+		}
+	}
+	return nil
+}
+
+// lowTone is the tint a mesh must still hold for a halftone to be worth it. Practice: a 10 % dot.
+const lowTone = 0.10
+
+// halftoneNeed is what a halftone plate asks of a mesh. The round dot of tone a has diameter T sqrt(4 a / pi).
+func halftoneNeed(role fabric.Role, lpi, particleUM float64) fabric.Need {
+	cellUM := 25400 / lpi
+	return fabric.Need{Role: role, FreqLPI: lpi, MinDotUM: cellUM * math.Sqrt(4*lowTone/math.Pi),
+		MaxParticleUM: particleUM}
+}
+
+// smallestTone is the area of the smallest dot a mesh holds at a ruling, 0..0.5.
+func smallestTone(dotUM, lpi float64) float64 {
+	if lpi == 0 {
+		return 0
+	}
+	r := dotUM / (25400 / lpi)
+	return math.Min(0.5, math.Pi/4*r*r)
+}
+
+func (h *Halftone) String() string {
+	if h.Kind == "fm" {
+		return fmt.Sprintf("FM %g um", h.DotUM)
+	}
+	return fmt.Sprintf("%s %g lpi %g deg %s", h.Kind, h.LPI, h.AngleDeg, h.Dot)
+}

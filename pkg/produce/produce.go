@@ -1,0 +1,138 @@
+// Package produce makes what a plan promises: films, proof, setup sheet and manifest.
+//
+// In go a plan, the artwork's bytes and a sink; out come files put into the sink and the Result that names them. The
+// chain is the list in Run: decode, separate, films, film PDF, proof, sheet, manifest. Films stream to a spool file in
+// bands, so memory does not grow with their length. The same input gives the same bytes on any machine. It knows no
+// queue and no bucket: a Sink stands for whatever keeps the files.
+package produce
+
+import (
+	"context"
+	"io"
+
+	"tamis/pkg/plan"
+)
+
+// File is one file of a result, known by the hash of its bytes.
+type File struct {
+	Name      string `json:"name"`
+	MediaType string `json:"media_type"`
+	Bytes     int64  `json:"bytes"`
+	SHA256    string `json:"sha256"`
+	// InkArea is the share of the print box that a film's bits cover, 0..1; 0 for other files.
+	InkArea float64 `json:"ink_area,omitempty"`
+}
+
+// Sink keeps files. Finished finds one that an earlier attempt at the same work put under this name, so that a finished
+// plate is not made again; Open reads it back; Put keeps bytes whose hash f carries.
+type Sink interface {
+	Finished(ctx context.Context, name string) (f File, ok bool, err error)
+	Open(ctx context.Context, f File) (io.ReadCloser, error)
+	Put(ctx context.Context, f File, body io.ReadSeeker) error
+}
+
+// Input is one job's work. Label is the short name of the work, for films and sheet;
+// Artwork the uploaded file; SpoolDir a folder for temporary files, "" for the system's;
+// Report is told of progress in whole steps and may be nil.
+type Input struct {
+	Plan     *plan.Plan
+	Label    string
+	Artwork  []byte
+	Limits   Limits
+	SpoolDir string
+	Report   func(done, total int, stage string)
+}
+
+// Limits bound the decoder.
+type Limits struct{ MaxBytes, MaxPixels int64 }
+
+// Film is one film of a result, as the HTTP contract shapes it.
+type Film struct {
+	Plate    int     `json:"plate"`
+	Format   string  `json:"format"`
+	File     string  `json:"file"`
+	Bytes    int64   `json:"bytes"`
+	SHA256   string  `json:"sha256"`
+	WidthPX  int     `json:"width_px"`
+	HeightPX int     `json:"height_px"`
+	XDPI     float64 `json:"x_dpi"`
+	YDPI     float64 `json:"y_dpi"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+	PrintBox [4]int  `json:"print_box_px"`
+	InkArea  float64 `json:"ink_area,omitempty"`
+}
+
+// Result is what a finished job answers with.
+type Result struct {
+	Plan       plan.Doc   `json:"plan"`
+	Quote      plan.Quote `json:"quote"`
+	Films      []Film     `json:"films"`
+	Proof      string     `json:"proof"`
+	SetupSheet string     `json:"setup_sheet"`
+	Manifest   string     `json:"manifest"`
+	Files      []File     `json:"files"`
+}
+
+// run is one job under way, with what the steps hand to one another.
+type run struct {
+	Input
+	ctx    context.Context
+	sink   Sink
+	spool  *spool
+	done   int
+	total  int
+	result Result
+	art    art
+}
+
+// step is one link of the chain: its name, shown as the job's stage, its weight in the progress, and what it does.
+type step struct {
+	stage  string
+	weight int
+	do     func(*run) error
+}
+
+// Run makes everything and puts the manifest last. A fault in the artwork is fault.Invalid; ctx ends it within a band.
+func Run(ctx context.Context, in Input, sink Sink) (Result, error) {
+	r := &run{Input: in, ctx: ctx, sink: sink}
+	spool, err := newSpool(in.SpoolDir)
+	if err != nil {
+		return Result{}, err
+	}
+	defer spool.close()
+	r.spool = spool
+	r.result = Result{Plan: in.Plan.Doc, Quote: in.Plan.Quote, Films: []Film{}, Files: []File{}}
+	chain := r.chain()
+	for _, s := range chain {
+		r.total += s.weight
+	}
+	for _, s := range chain {
+		r.report(s.stage)
+		if err := ctx.Err(); err != nil {
+			return Result{}, context.Cause(ctx)
+		}
+		if err := s.do(r); err != nil {
+			return Result{}, err
+		}
+		r.done += s.weight
+	}
+	r.report("done")
+	return r.result, nil
+}
+
+// chain lists the steps; a plate is one.
+func (r *run) chain() []step {
+	steps := []step{{"decode", 2, (*run).decode}, {"separate", 3, (*run).separate}}
+	for i := range r.Plan.Doc.Plates {
+		steps = append(steps, step{"films", 4, func(r *run) error { return r.film(i) }})
+	}
+	return append(steps, step{"films", 1, (*run).filmPDF}, step{"proof", 2, (*run).proof},
+		step{"sheet", 1, (*run).sheet}, step{"manifest", 1, (*run).manifest})
+}
+
+func (r *run) report(stage string) {
+	if r.Report != nil {
+		r.Report(r.done, r.total, stage)
+	}
+}

@@ -1,0 +1,90 @@
+package produce
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"strings"
+
+	"tamis/pkg/plan"
+	"tamis/pkg/raster"
+	"tamis/pkg/sheet"
+)
+
+// sheetData gathers the sheet's facts from the plan.
+func (r *run) sheetData() sheet.Data {
+	doc, o := r.Plan.Doc, r.Plan.Input.Order
+	d := sheet.Data{Paper: r.Plan.Input.Shop.Profile.Paper, Shop: r.Plan.Input.Shop.Profile.Name, Job: r.Label,
+		Order: o.OrderRef, GarmentName: o.Garment.Name, GarmentHex: o.Garment.Color, Placement: o.Print.Placement,
+		Method: strings.ReplaceAll(doc.Method, "_", " "), Quantity: o.Quantity, WidthMM: doc.Print.WidthMM,
+		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
+		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
+		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
+		Proof: r.art.proof}
+	for i, p := range doc.Plates {
+		d.Plates = append(d.Plates, r.sheetPlate(p, r.art.planes[i]))
+	}
+	for _, w := range doc.Warnings {
+		d.Warnings = append(d.Warnings, w.Message)
+	}
+	return d
+}
+
+func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
+	file := "films.pdf, page " + fmt.Sprint(p.N)
+	if r.wants("tiff") {
+		file = filmName(p, "tif")
+	}
+	return sheet.Plate{N: p.N, Ink: p.Ink.Name, Hex: p.Ink.Hex, Role: p.Role,
+		Mesh: fmt.Sprintf("%g/cm · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.TPI), Screen: screenText(p), File: file,
+		Squeegee: fmt.Sprintf("%d A, %d×, %g mm", p.SqueegeeA, p.Strokes, p.OffContactMM), Flash: p.FlashAfter,
+		Coverage: p.Coverage, GramsPrint: p.InkGrams, ExposureS: p.ExposureS, MixGrams: r.mixGrams(p), Thumb: thumb(plane)}
+}
+
+func screenText(p plan.Plate) string {
+	switch h := p.Halftone; {
+	case h == nil && p.Rendering == "line":
+		return "line"
+	case h == nil:
+		return "square dots"
+	case h.LPI == 0:
+		return fmt.Sprintf("FM %.0f µm", h.DotUM)
+	default:
+		return fmt.Sprintf("%.1f lpi, %.1f°, %s", h.ActualLPI, h.ActualAngleDeg, h.Dot)
+	}
+}
+
+// mixGrams is the ink to have ready: every print, the spoilage and what stays in the screen, up to the next 10 g.
+func (r *run) mixGrams(p plan.Plate) int {
+	prices := r.Plan.Input.Shop.Prices
+	spoilage := prices.SpoilagePercent.InexactFloat64() / 100
+	g := p.InkGrams*float64(r.Plan.Input.Order.Quantity)*(1+spoilage) + prices.ScreenChargeG.InexactFloat64()
+	return int(math.Ceil(g/10) * 10)
+}
+
+// thumbPX is the long side of a film's thumbnail: 34 mm at some 300 ppi.
+const thumbPX = 400
+
+// thumb is a plane as its film looks from afar: black where it prints, by area averaging.
+func thumb(p *raster.Plane) *image.Gray {
+	step := max(1, (max(p.Width, p.Height)+thumbPX-1)/thumbPX)
+	w, h := max(1, p.Width/step), max(1, p.Height/step)
+	t := image.NewGray(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			t.Pix[y*t.Stride+x] = 255 - cellMean(p, x*step, y*step, step)
+		}
+	}
+	return t
+}
+
+func cellMean(p *raster.Plane, x0, y0, step int) uint8 {
+	sum, n := 0, 0
+	for y := y0; y < min(y0+step, p.Height); y++ {
+		for _, v := range p.Row(y)[x0:min(x0+step, p.Width)] {
+			sum += int(v)
+			n++
+		}
+	}
+	return uint8((sum + n/2) / max(n, 1))
+}

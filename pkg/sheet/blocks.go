@@ -1,0 +1,109 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"image/png"
+	"math"
+
+	"codeberg.org/go-pdf/fpdf"
+)
+
+// head is the order in large letters, with shop and job beside it.
+func (p *page) head() {
+	half := (p.right() - margin) * 0.62
+	p.text(margin-1, p.y, half, 8, regular, p.d.Shop+"  ·  setup sheet")
+	title := p.d.Order
+	if title == "" {
+		title = p.d.Job
+	}
+	p.text(margin-1, p.y+5, half, 19, bold, title)
+	p.text(margin+half, p.y, p.right()-margin-half, 8, regular, "job "+p.d.Job)
+	p.text(margin+half, p.y+5.2, p.right()-margin-half, 10, bold, fmt.Sprintf("%d pieces · %d screens", p.d.Quantity, len(p.d.Plates)))
+	p.text(margin+half, p.y+9.6, p.right()-margin-half, 8, regular, p.d.Press)
+	p.y += 15.5
+	p.rule(p.y)
+	p.y += 3
+}
+
+// facts are the job's figures on the left and the proof on the right. The proof takes what the rest leaves.
+func (p *page) facts() {
+	height := math.Max(48, math.Min(92, p.height-p.y-margin-p.below()))
+	column := (p.right() - margin) * 0.46
+	y := p.y
+	for _, f := range p.lines() {
+		p.text(margin-1, y, 27, 7.5, regular, f[0])
+		p.text(margin+25, y, column-26, 9, regular, f[1])
+		y += 5.4
+	}
+	p.swatch(margin, y+0.6, column-4, 5, p.d.GarmentHex)
+	if y+6 > p.y+height {
+		height = y + 6 - p.y
+	}
+	p.picture("proof", p.d.Proof, margin+column, p.y, p.right()-margin-column, height)
+	p.y += height + 3
+}
+
+func (p *page) lines() [][2]string {
+	d := p.d
+	garment := d.GarmentHex
+	if d.GarmentName != "" {
+		garment = d.GarmentName + "  " + d.GarmentHex
+	}
+	return [][2]string{
+		{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)},
+		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
+		{"Method", d.Method},
+		{"Match", fmt.Sprintf("ΔE00 mean %.1f, 95 %% below %.1f", d.MatchMean, d.MatchP95)},
+		{"Film", fmt.Sprintf("%.1f × %.1f mm, %s", d.FilmWidthMM, d.FilmHeightMM, d.Device)},
+		{"Black", fmt.Sprintf("%.1f wedge steps over clear", d.BlackSteps)},
+		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
+		{"Garment", garment},
+	}
+}
+
+// below is the height of everything under the facts.
+func (p *page) below() float64 {
+	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + p.notesHeight() + 6
+}
+
+// picture fits a PNG into a box, keeping its shape, with a thin frame.
+func (p *page) picture(name string, data []byte, x, y, w, h float64) {
+	if len(data) == 0 {
+		return
+	}
+	info := p.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(data))
+	if info == nil || info.Width() == 0 || info.Height() == 0 {
+		return
+	}
+	scale := math.Min(w/info.Width(), h/info.Height())
+	pw, ph := info.Width()*scale, info.Height()*scale
+	px, py := x+(w-pw)/2, y+(h-ph)/2
+	p.ImageOptions(name, px, py, pw, ph, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
+	p.SetDrawColor(120, 120, 120)
+	p.SetLineWidth(0.1)
+	p.Rect(px, py, pw, ph, "D")
+}
+
+// filmsHeight is the height of the thumbnails with their captions.
+func (p *page) filmsHeight() float64 {
+	return math.Min(34, p.thumbWidth()*math.Min(1.4, math.Max(0.4, p.d.HeightMM/math.Max(p.d.WidthMM, 1)))) + 6
+}
+
+func (p *page) thumbWidth() float64 {
+	return math.Min(34, (p.right()-margin)/float64(max(len(p.d.Plates), 1))-2)
+}
+
+// films is a row of film thumbnails in press order.
+func (p *page) films() {
+	w, h := p.thumbWidth(), p.filmsHeight()-6
+	for i, plate := range p.d.Plates {
+		x := margin + float64(i)*(w+2)
+		var data bytes.Buffer
+		if plate.Thumb != nil && png.Encode(&data, plate.Thumb) == nil {
+			p.picture(fmt.Sprintf("film%d", i), data.Bytes(), x, p.y, w, h)
+		}
+		p.text(x-1, p.y+h+0.6, w+2, 7, regular, fmt.Sprintf("%d %s", plate.N, plate.Ink))
+	}
+	p.y += p.filmsHeight() + 1
+}

@@ -1,0 +1,127 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+const rowHeight = 6.2
+
+// column is one column of the plate table: its head, its share of the width, and its text for a plate.
+type column struct {
+	head  string
+	share float64
+	text  func(Plate) string
+}
+
+// long: a table of columns
+func columns() []column {
+	return []column{
+		{"", 0.035, func(p Plate) string { return fmt.Sprint(p.N) }},
+		{"Ink", 0.145, func(p Plate) string { return "     " + p.Ink }},
+		{"Role", 0.085, func(p Plate) string { return p.Role }},
+		{"Mesh", 0.115, func(p Plate) string { return p.Mesh }},
+		{"Ruling, angle", 0.165, func(p Plate) string { return p.Screen }},
+		{"Squeegee", 0.105, func(p Plate) string { return p.Squeegee }},
+		{"Expose", 0.065, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
+		{"g / print", 0.065, func(p Plate) string { return fmt.Sprintf("%.2f", p.GramsPrint) }},
+		{"Mix", 0.06, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
+		{"Film", 0.16, func(p Plate) string { return p.File }},
+	}
+}
+
+// table is one row a screen in press order, a flash as a bar between two rows.
+func (p *page) table() {
+	width := p.right() - margin
+	p.rule(p.y)
+	x := margin
+	for _, c := range columns() {
+		p.text(x-1, p.y+1.4, width*c.share+1, 7, bold, c.head)
+		x += width * c.share
+	}
+	p.y += rowHeight - 0.8
+	for i, plate := range p.d.Plates {
+		p.row(i, plate)
+	}
+	p.rule(p.y)
+	p.y += 2
+}
+
+func (p *page) row(i int, plate Plate) {
+	width := p.right() - margin
+	if i%2 == 0 {
+		p.SetFillColor(242, 242, 240)
+		p.Rect(margin, p.y, width, rowHeight, "F")
+	}
+	p.swatch(margin+width*0.035+0.8, p.y+1.3, 3.4, 3.4, plate.Hex)
+	x := margin
+	for n, c := range columns() {
+		font := regular
+		if n < 2 {
+			font = bold
+		}
+		p.text(x-1, p.y+1.6, width*c.share+1, 7.6, font, c.text(plate))
+		x += width * c.share
+	}
+	p.y += rowHeight
+	if plate.Flash {
+		p.SetFillColor(255, 196, 60)
+		p.Rect(margin, p.y-0.9, width, 0.9, "F")
+	}
+}
+
+// check tells the printer what to measure before burning.
+const check = "Before burning: the check bar on the film must measure its stated length on both axes, the register marks of all " +
+	"films must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion. " +
+	"A yellow bar under a row means: flash, to touch-dry, and let it cool."
+
+// cautions are the usual ones; the sheets of the makers and the local rules come first.
+const cautions = "UV lamps: never look into them, keep the unit closed. Emulsions, solvents and reclaimers: gloves, goggles, " +
+	"ventilation, no flame; their safety data sheets come first. Dryers and flash units burn and give off fumes: exhaust them; cure by the " +
+	"ink's data sheet and a wash test. Powder, spray and lint: mask and clean air. Moving heads crush. Local fire, waste " +
+	"and workplace codes apply; wiring and gas are for licensed trades."
+
+const noteLine = 3.3
+
+// notes are the warnings, the check and the cautions, at the foot of the page.
+func (p *page) notes() {
+	y := p.height - margin - p.notesHeight()
+	if y < p.y {
+		y = p.y
+	}
+	for _, line := range p.wrap(strings.Join(p.d.Warnings, "  •  "), maxWarningLines, 7.6) {
+		p.text(margin-1, y, p.right()-margin+2, 7.6, bold, line)
+		y += noteLine
+	}
+	y += 1
+	for _, paragraph := range []string{check, cautions} {
+		for _, line := range p.wrap(paragraph, 8, 7) {
+			p.text(margin-1, y, p.right()-margin+2, 7, regular, line)
+			y += noteLine
+		}
+		y += 1
+	}
+}
+
+const maxWarningLines = 6
+
+func (p *page) notesHeight() float64 {
+	n := len(p.wrap(strings.Join(p.d.Warnings, "  •  "), maxWarningLines, 7.6)) + len(p.wrap(check, 8, 7)) +
+		len(p.wrap(cautions, 8, 7))
+	return float64(n)*noteLine + 3
+}
+
+// wrap breaks a text into lines of the page's width; past most lines the last ends in an ellipsis.
+func (p *page) wrap(s string, most int, sizePT float64) []string {
+	if s == "" {
+		return nil
+	}
+	p.SetFont(regular, "", sizePT*1.04) // bold runs a little wider
+	lines := p.SplitText(s, math.Max(p.right()-margin-1, 20))
+	if len(lines) > most {
+		lines = lines[:most]
+		lines[most-1] += "…"
+	}
+	return lines
+}

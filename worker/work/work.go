@@ -1,0 +1,87 @@
+// Package work is what a worker does with one job: read its document, plan, produce, keep the result.
+//
+// It stands between the queue's loop, which knows no trade, and the trade, which knows no queue.
+package work
+
+import (
+	"context"
+	"log/slog"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/fault"
+	"tamis/pkg/library"
+	"tamis/pkg/order"
+	"tamis/pkg/plan"
+	"tamis/pkg/produce"
+	"tamis/pkg/queue"
+)
+
+// Config says where documents stand, how large a picture may be, and where films are spooled ("" = the system's folder).
+type Config struct {
+	Library *library.Library
+	Limits  artwork.Limits
+	Spool   string
+	Log     *slog.Logger
+}
+
+// worker makes jobs.
+type worker struct{ Config }
+
+// New gives the function the queue's loop calls for every job.
+func New(c Config) func(ctx context.Context, shop, id string, doc []byte,
+	report func(done, total int, stage string)) (queue.Outcome, error) {
+	return (&worker{c}).do
+}
+
+// do makes one job. The same document gives the same bytes, whoever does it and however often; a result that stands
+// already is taken as it is.
+func (w *worker) do(ctx context.Context, shop, id string, doc []byte,
+	report func(done, total int, stage string)) (queue.Outcome, error) {
+	job, o, err := library.ParseJob(doc)
+	if err != nil {
+		return queue.Outcome{}, err
+	}
+	owner := library.ShopID(shop)
+	if _, err := w.Library.Result(ctx, owner, job.Work); err == nil {
+		return done(library.ResultKey(owner, job.Work)), nil
+	} else if !fault.Is(err, fault.NotFound) {
+		return queue.Outcome{}, err
+	}
+	in, err := w.input(ctx, owner, job, o)
+	if err != nil {
+		return queue.Outcome{}, err
+	}
+	in.Report = report
+	result, err := produce.Run(ctx, in, w.Library.Sink(owner, job.Work))
+	if err != nil {
+		return queue.Outcome{}, err
+	}
+	key, err := w.Library.SaveResult(ctx, owner, job.Work, result)
+	if err != nil {
+		return queue.Outcome{}, err
+	}
+	w.Log.Info("job made", "shop", shop, "job", id, "plates", len(result.Plan.Plates), "files", len(result.Files))
+	return done(key), nil
+}
+
+func done(manifest string) queue.Outcome {
+	return queue.Outcome{State: queue.Done, Manifest: manifest}
+}
+
+// input gathers what produce needs.
+func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job, o order.Order) (produce.Input, error) {
+	art, err := w.Library.Artwork(ctx, shop, library.ArtworkID(o.ArtworkID))
+	if err != nil {
+		return produce.Input{}, err
+	}
+	data, err := w.Library.Original(ctx, shop, art)
+	if err != nil {
+		return produce.Input{}, err
+	}
+	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot})
+	if err != nil {
+		return produce.Input{}, err
+	}
+	return produce.Input{Plan: made, Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits),
+		SpoolDir: w.Spool}, nil
+}
