@@ -89,6 +89,7 @@ type Listener struct {
 // Listen prepares a listener for up to workers jobs at once. handle gets the name of a job whose turn may have come;
 // nil from it means the task has served, an error that it is to ring again soon. asynq may give a task up while
 // handle still runs, so handle must bound itself; its ctx carries values only and is never cancelled by asynq.
+// Shutdown comes before the queue's Close: asynq panics when its connection closes under it.
 func (q *Queue) Listen(workers int, handle func(ctx context.Context, shop, id string) error) *Listener {
 	weights := map[string]int{q.bell.queueName(Rush): 6, q.bell.queueName(Normal): 3, q.bell.queueName(Bulk): 1}
 	server := asynq.NewServerFromRedisClient(q.redis, asynq.Config{
