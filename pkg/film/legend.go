@@ -5,29 +5,117 @@ import (
 	"strings"
 )
 
+// The legend's lines: em and pitch in millimetres of the first and of the others.
+const (
+	titleEM, titlePitch   = 4.2, 4.8
+	detailEM, detailPitch = 3.0, 3.6
+	legendLeastMM         = 20.0 // narrower than this nothing useful is said
+)
+
+// legend finds the widest stretch of a head or foot margin for the plate's legend, at most 140 mm of it.
+func (t *table) legend() {
+	high := min(t.my-2*gapMM, titlePitch+3*detailPitch)
+	if high < detailPitch {
+		return
+	}
+	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
+		if a := t.stretch(y, high, t.mx, 140, legendLeastMM); a.w > 0 {
+			t.l.fields.legend = a
+			t.taken = append(t.taken, a)
+			return
+		}
+	}
+}
+
+// stretch is the first free area at this height from fromMM on, at most mostMM and at least leastMM wide; else none.
+func (t *table) stretch(y, high, fromMM, mostMM, leastMM float64) area {
+	const step = 0.5
+	for x := max(fromMM, gapMM); x+leastMM <= t.w-gapMM; x += step {
+		if !t.free(area{x, y, leastMM, high}) {
+			continue
+		}
+		a := area{x, y, leastMM, high}
+		for a.w+step <= mostMM && t.free(area{x, y, a.w + step, high}) {
+			a.w += step
+		}
+		return a
+	}
+	return area{}
+}
+
 // title is the legend's first line: press position and ink.
 func (p Plate) title() string { return fmt.Sprintf("%d of %d  %s", p.N, p.Of, p.InkName) }
 
-// details is the second: what the plate is and how it is screened.
-func (p Plate) details() string {
-	var parts []string
-	if p.Role != "" {
-		parts = append(parts, p.Role)
+// details are the rest: how the plate is screened, its mesh, its role, the order.
+func (p Plate) details() []string {
+	parts := []string{p.screening()}
+	for _, s := range []string{prefixed("mesh ", p.Mesh), strings.ReplaceAll(p.Role, "_", " "), p.Order} {
+		if s != "" {
+			parts = append(parts, s)
+		}
 	}
+	return parts
+}
+
+// screening says ruling and angle, the scattered dot, or what stands in their place.
+func (p Plate) screening() string {
 	switch {
 	case p.LPI > 0:
-		parts = append(parts, fmt.Sprintf("%.4g lpi  %.4g\u00b0", p.LPI, p.AngleDeg))
+		return fmt.Sprintf("%.4g lpi  %.4g\u00b0", p.LPI, p.AngleDeg)
 	case p.Screen != nil && p.Screen.DotXUM > 0:
-		parts = append(parts, fmt.Sprintf("dot %.3g um", p.Screen.DotXUM))
+		return fmt.Sprintf("dot %.3g \u00b5m", p.Screen.DotXUM)
+	case p.Screen != nil:
+		return fmt.Sprintf("%.4g lpi  %.4g\u00b0", p.Screen.ActualLPI, p.Screen.ActualAngleDeg)
 	case p.Nearest:
-		parts = append(parts, "index")
-	default:
-		parts = append(parts, "line")
+		return "index"
 	}
-	if p.Mesh != "" {
-		parts = append(parts, "mesh "+p.Mesh)
+	return "line"
+}
+
+func prefixed(prefix, s string) string {
+	if s == "" {
+		return ""
 	}
-	return strings.Join(parts, "  ")
+	return prefix + s
+}
+
+// pageName is the legend in one line, for the TIFF's PageName.
+func (p Plate) pageName() string {
+	return asciiOnly(strings.Join(append([]string{p.title()}, p.details()...), ", "))
+}
+
+// drawLegend sets the legend in its field: the title, then the details, as many to a line as fit.
+func (l *Layout) drawLegend(p Plate) stamp {
+	a := l.fields.legend
+	c := l.newCanvas(a)
+	face, head := regular(), bold()
+	em := min(titleEM, a.h/titlePitch*titleEM)
+	head.set(&c.path, head.fit(p.title(), a.w/em), a.x, a.y+0.85*em, em, false)
+	y := a.y + titlePitch
+	for _, line := range flow(face, p.details(), a.w/detailEM) {
+		if y+detailPitch > a.bottom()+1e-9 {
+			break
+		}
+		face.set(&c.path, face.fit(line, a.w/detailEM), a.x, y+0.85*detailEM, detailEM, false)
+		y += detailPitch
+	}
+	c.flush()
+	return c.stamp
+}
+
+// flow joins parts into lines of at most so many ems; a part longer than that has a line of its own.
+func flow(face *typeface, parts []string, ems float64) []string {
+	const between = "   "
+	lines := []string{parts[0]}
+	for _, part := range parts[1:] {
+		last := &lines[len(lines)-1]
+		if joined := *last + between + part; face.width(joined) <= ems {
+			*last = joined
+		} else {
+			lines = append(lines, part)
+		}
+	}
+	return lines
 }
 
 // asciiOnly replaces what TIFF's text cannot hold.
@@ -36,6 +124,8 @@ func asciiOnly(s string) string {
 		switch {
 		case r == '\u00b0':
 			return 'd'
+		case r == '\u00b5':
+			return 'u'
 		case r < 32 || r > 126:
 			return '?'
 		}

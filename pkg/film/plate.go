@@ -41,6 +41,3 @@ type Film struct {
 	InkArea           float64 // share of the print box that is ink, counted in the bits, 0..1
 	Legend            string  // as in PageName
 }
-
-// pageName is the legend as one line of ASCII, for the TIFF's PageName.
-func (p Plate) pageName() string { return asciiOnly(p.title() + " | " + p.details()) }

@@ -53,6 +53,14 @@ func (s *Screen) WithCurve(c tone.Curve) *Screen {
 	return &folded
 }
 
+// Plain gives the same screen without curve and limits: ink covers the tone itself. A control strip is drawn so.
+func (s *Screen) Plain() *Screen {
+	plain := *s
+	plain.Spec.MinDot, plain.Spec.MinGap = 0, 0
+	plain.fold(tone.Curve{})
+	return &plain
+}
+
 // Grid is the size in device pixels of the blocks, counted from the film's origin, that take one tone each: the FM
 // dot, else 1 x 1. Whoever upsamples a plane for this screen samples at their centres, so that no dot is cut.
 func (s *Screen) Grid() (xPX, yPX int) { return s.gridX, s.repeat }

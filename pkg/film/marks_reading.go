@@ -1,0 +1,75 @@
+package film
+
+import "fmt"
+
+// barLabel is what stands at a check bar.
+func barLabel(lengthMM float64) string { return fmt.Sprintf("%.0f mm", lengthMM) }
+
+// readingText says how to lay the film so that its text reads right.
+func (l *Layout) readingText() string {
+	if l.Mirrored() {
+		return "ink side down"
+	}
+	return "ink side up"
+}
+
+// reading draws an arrow to the print's top and says which side is the ink's where the text reads right.
+func (t *table) reading() {
+	face, head := regular(), bold()
+	const em, high = 2.6, 6.5
+	text := t.l.readingText()
+	w := 5 + 1 + max(face.width(text)*em, head.width("TOP")*em)
+	for _, a := range t.places(w, high) {
+		if !t.free(a) {
+			continue
+		}
+		t.draw(a, func(c *canvas) {
+			c.arrow(area{a.x, a.y, 5, high}, t.l.Rotated)
+			head.set(&c.path, "TOP", a.x+6, a.y+2.6, em, false)
+			face.set(&c.path, text, a.x+6, a.y+5.9, em, false)
+		})
+		return
+	}
+}
+
+// arrow points up, or left where the print lies on its side.
+func (c *canvas) arrow(a area, left bool) {
+	shape := [][2]float64{{0.5, 0}, {1, 0.45}, {0.68, 0.45}, {0.68, 1}, {0.32, 1}, {0.32, 0.45}, {0, 0.45}}
+	for i, p := range shape {
+		x, y := p[0], p[1]
+		if left {
+			x, y = y, x
+		}
+		if x, y = a.x+x*a.w, a.y+y*a.h; i == 0 {
+			c.move(x, y)
+		} else {
+			c.line(x, y)
+		}
+	}
+}
+
+// solid draws a patch for the densitometer.
+func (t *table) solid() {
+	const w = 8
+	for _, high := range []float64{6, 4} {
+		for _, a := range t.places(w, high) {
+			if t.free(a) {
+				t.draw(a, func(c *canvas) { c.rect(a) })
+				return
+			}
+		}
+	}
+}
+
+// places lists where a mark w by h may lie: along the foot's right half, then its left, then along the head.
+func (t *table) places(w, h float64) []area {
+	var places []area
+	for _, y := range [2]float64{t.h - t.my/2 - h/2, t.my/2 - h/2} {
+		for _, half := range [2]float64{t.w / 2, 0} {
+			for x := half + gapMM; x+w < half+t.w/2; x += gapMM {
+				places = append(places, area{x, y, w, h})
+			}
+		}
+	}
+	return places
+}

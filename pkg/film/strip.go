@@ -1,0 +1,94 @@
+package film
+
+import (
+	"encoding/binary"
+	"math"
+	"strconv"
+
+	"tamis/pkg/raster"
+)
+
+// stripSteps are the control strip's tones in percent. All are whole numbers of the screen's 1020 steps.
+func stripSteps() []int { return []int{5, 10, 25, 50, 75, 90, 95, 100} }
+
+// The strip's patches in millimetres: a densitometer's opening is 3 to 4 mm.
+const (
+	patchMM, patchLeastMM = 8.0, 4.0
+	patchHighMM           = 6.0
+	stripTextMM           = 2.2
+)
+
+// strip finds the field of the control strip: the right half of the head, else of the foot.
+func (t *table) strip() {
+	n := float64(len(stripSteps()))
+	high := min(t.my-2*gapMM, patchHighMM+stripTextMM+0.6)
+	if high < patchLeastMM {
+		return
+	}
+	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
+		for _, from := range [2]float64{t.w / 2, t.mx} {
+			if a := t.stretch(y, high, from, n*patchMM, n*patchLeastMM); a.w > 0 {
+				t.l.fields.strip = a
+				t.taken = append(t.taken, a)
+				return
+			}
+		}
+	}
+}
+
+// drawStrip draws the control strip in the plate's own screen, straight from the tone asked for: no curve, no least
+// dot, so that what is read from it tells of film, mesh and press alone. Its thresholds stand where the print's do.
+func (l *Layout) drawStrip(p Plate) stamp {
+	a := l.fields.strip
+	screen := p.Screen.Plain()
+	steps := stripSteps()
+	patch := a.w / float64(len(steps))
+	label := a.h >= patchLeastMM+stripTextMM+0.6
+	high := a.h
+	if label {
+		high -= stripTextMM + 0.6
+	}
+	y0, y1 := int(math.Round(a.y*l.perMM[1])), int(math.Round((a.y+high)*l.perMM[1]))
+	first := int(a.x*l.perMM[0]) >> 6
+	words := int(a.right()*l.perMM[0])>>6 + 1 - first
+	tones := make([]byte, words*128)
+	for i, percent := range steps {
+		x0 := int(math.Round((a.x+float64(i)*patch)*l.perMM[0])) - first*64
+		x1 := int(math.Round((a.x+float64(i+1)*patch)*l.perMM[0])) - first*64
+		for x := x0; x < min(x1, words*64); x++ {
+			binary.LittleEndian.PutUint16(tones[2*x:], uint16(percent*1020/100))
+		}
+	}
+	bits := raster.NewBitmap(words*64, max(1, int(math.Ceil(a.bottom()*l.perMM[1]))+1-y0))
+	for y := y0; y < y1; y++ {
+		screen.Row(bits.Row(y-y0), tones, tones, 0, first*64, y)
+	}
+	s := stamp{first * 64, y0, bits}
+	if label {
+		l.labelStrip(s, a, steps, patch)
+	}
+	return s
+}
+
+// labelStrip sets the percentages under the patches.
+func (l *Layout) labelStrip(s stamp, a area, steps []int, patch float64) {
+	face, p := regular(), path{perMM: l.perMM}
+	for i, percent := range steps {
+		text := strconv.Itoa(percent)
+		x := a.x + (float64(i)+0.5)*patch - face.width(text)*stripTextMM/2
+		face.set(&p, text, x, a.bottom()-0.3, stripTextMM, false)
+	}
+	p.fill(s.bits, s.x, s.y)
+}
+
+// stamps gives every mark of one plate's film: those of all films, its legend, its control strip.
+func (l *Layout) stamps(p Plate) []stamp {
+	marks := append([]stamp(nil), l.marks...)
+	if l.fields.legend.w > 0 {
+		marks = append(marks, l.drawLegend(p))
+	}
+	if l.fields.strip.w > 0 && p.Screen != nil {
+		marks = append(marks, l.drawStrip(p))
+	}
+	return marks
+}
