@@ -10,12 +10,13 @@ const (
 	titleEM, titlePitch   = 4.2, 4.8
 	detailEM, detailPitch = 3.0, 3.6
 	legendLeastMM         = 20.0 // narrower than this nothing useful is said
+	legendLeastHighMM     = 2.5  // lower than this it cannot be read
 )
 
 // legend finds the widest stretch of a head or foot margin for the plate's legend, at most 140 mm of it.
 func (t *table) legend() {
 	high := min(t.my-2*gapMM, titlePitch+3*detailPitch)
-	if high < detailPitch {
+	if high < legendLeastHighMM {
 		return
 	}
 	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
@@ -46,10 +47,10 @@ func (t *table) stretch(y, high, fromMM, mostMM, leastMM float64) area {
 // title is the legend's first line: press position and ink.
 func (p Plate) title() string { return fmt.Sprintf("%d of %d  %s", p.N, p.Of, p.InkName) }
 
-// details are the rest: how the plate is screened, its mesh, its role, the order.
+// details are the rest: how the plate is screened, its mesh, the order, its role.
 func (p Plate) details() []string {
 	parts := []string{p.screening()}
-	for _, s := range []string{prefixed("mesh ", p.Mesh), strings.ReplaceAll(p.Role, "_", " "), p.Order} {
+	for _, s := range []string{prefixed("mesh ", p.Mesh), p.Order, strings.ReplaceAll(p.Role, "_", " ")} {
 		if s != "" {
 			parts = append(parts, s)
 		}
@@ -84,18 +85,22 @@ func (p Plate) pageName() string {
 	return asciiOnly(strings.Join(append([]string{p.title()}, p.details()...), ", "))
 }
 
-// drawLegend sets the legend in its field: the title, then the details, as many to a line as fit.
+// drawLegend sets the legend in its field: the title, then the details, as many to a line as fit; where the field is
+// only a line high, all in that line.
 func (l *Layout) drawLegend(p Plate) stamp {
 	a := l.fields.legend
 	c := l.newCanvas(a)
 	face, head := regular(), bold()
 	em := min(titleEM, a.h/titlePitch*titleEM)
-	head.set(&c.path, head.fit(p.title(), a.w/em), a.x, a.y+0.85*em, em, false)
+	title, rows := p.title(), int((a.h-titlePitch)/detailPitch+1e-9)
+	if rows < 1 {
+		title = strings.Join(append([]string{title}, p.details()...), between)
+	} else { // a long name is set smaller before it is cut
+		em = max(detailEM, min(em, a.w/head.width(title)))
+	}
+	head.set(&c.path, head.fit(title, a.w/em), a.x, a.y+0.85*min(titleEM, a.h/titlePitch*titleEM), em, false)
 	y := a.y + titlePitch
-	for _, line := range flow(face, p.details(), a.w/detailEM) {
-		if y+detailPitch > a.bottom()+1e-9 {
-			break
-		}
+	for _, line := range flow(face, p.details(), a.w/detailEM, rows) {
 		face.set(&c.path, face.fit(line, a.w/detailEM), a.x, y+0.85*detailEM, detailEM, false)
 		y += detailPitch
 	}
@@ -103,15 +108,21 @@ func (l *Layout) drawLegend(p Plate) stamp {
 	return c.stamp
 }
 
-// flow joins parts into lines of at most so many ems; a part longer than that has a line of its own.
-func flow(face *typeface, parts []string, ems float64) []string {
-	const between = "   "
-	lines := []string{parts[0]}
-	for _, part := range parts[1:] {
-		last := &lines[len(lines)-1]
-		if joined := *last + between + part; face.width(joined) <= ems {
-			*last = joined
-		} else {
+// between stands between the parts of a line.
+const between = "   "
+
+// flow joins parts into lines of at most so many ems, and at most so many lines: what is left over joins the last,
+// to be cut there. A part longer than a line has one of its own.
+func flow(face *typeface, parts []string, ems float64, most int) []string {
+	var lines []string
+	for _, part := range parts {
+		if n := len(lines); n > 0 {
+			if joined := lines[n-1] + between + part; n == most || face.width(joined) <= ems {
+				lines[n-1] = joined
+				continue
+			}
+		}
+		if most > 0 {
 			lines = append(lines, part)
 		}
 	}

@@ -2,39 +2,54 @@ package film
 
 import "tamis/pkg/raster"
 
-// lined paints line work: ink where the smoothly upsampled coverage is half or more. nearest paints index art: ink
-// where the source pixel under the device pixel's centre is half covered or more.
+// lined paints line work: the 50 % contour of the plane's coverage.
 type lined struct {
 	*painting
-	weights raster.Cubic
+	contour *raster.Contour
 }
 
-func (g *painting) lined() *lined { return &lined{painting: g} }
+func (g *painting) lined() *lined {
+	return &lined{painting: g, contour: raster.NewContour(g.plane, g.across, g.down)}
+}
 
 func (s *lined) paint(dst []uint64, y int) {
-	clear(dst[:s.words])
-	at := y - s.box[1]
-	row := int(s.down.Index[at])
-	down := raster.CubicWeights(int(s.down.Weight[at]))
-	offset := s.box[0] - s.first*64
-	for i, column := range s.across.Index {
-		across := raster.CubicWeights(int(s.across.Weight[i]))
-		if s.plane.CubicAt(int(column), row, across, down) >= raster.CubicHalf {
-			dst[(offset+i)>>6] |= 1 << ((offset + i) & 63)
-		}
-	}
+	s.contour.Row(dst, s.box[0]-s.first*64, y-s.box[1])
 }
 
-type nearest struct{ *painting }
+// squared paints index art: ink where the source pixel under the device pixel's centre is half covered or more.
+type squared struct {
+	*painting
+	row []uint64 // the bits of the source row last painted
+	at  int      // which that is, -1 none
+}
 
-func (s *nearest) paint(dst []uint64, y int) {
-	clear(dst[:s.words])
-	at := y - s.box[1]
-	src := s.plane.Row(raster.NearestOf(s.down, at))
-	offset := s.box[0] - s.first*64
+func (g *painting) squared() *squared {
+	return &squared{painting: g, row: make([]uint64, g.words), at: -1}
+}
+
+func (s *squared) paint(dst []uint64, y int) {
+	if at := s.down.Nearest(y - s.box[1]); at != s.at {
+		s.at = at
+		s.spread(s.plane.Row(at))
+	}
+	copy(dst, s.row)
+}
+
+// spread inks the device pixels of a source row's covered pixels, run by run.
+func (s *squared) spread(src []uint8) {
+	clear(s.row)
+	offset, from := s.box[0]-s.first*64, -1
 	for i := range s.across.Index {
-		if src[raster.NearestOf(s.across, i)] >= 128 {
-			dst[(offset+i)>>6] |= 1 << ((offset + i) & 63)
+		ink := src[s.across.Nearest(i)] >= 128
+		switch {
+		case ink && from < 0:
+			from = i
+		case !ink && from >= 0:
+			raster.FillBits(s.row, offset+from, offset+i)
+			from = -1
 		}
+	}
+	if from >= 0 {
+		raster.FillBits(s.row, offset+from, offset+len(s.across.Index))
 	}
 }

@@ -145,20 +145,27 @@ func (t *table) bar(upright bool) {
 	}
 }
 
-// barPlaces lists where a bar may lie: beside the marks of its margin, either half, then the opposite margin.
+// barPlaces lists where a bar may lie: in its margin, either half, level with the print or from the corner's mark on;
+// then in the opposite margin.
 func (t *table) barPlaces(upright bool, length, high float64) []area {
 	var places []area
-	reach := registerMM + 3*gapMM // past a corner's mark
+	margin, middle, long := t.mx, t.my/2, t.w
 	if upright {
-		for _, x := range [2]float64{max(gapMM, t.mx/2-high/2), t.w - max(gapMM, t.mx/2-high/2) - high} {
-			for _, y := range [2]float64{t.h - max(t.my, reach) - length, max(t.my, reach)} {
+		margin, middle, long = t.my, t.mx/2, t.h
+	}
+	near := max(t.my, t.mx)/2 + registerMM/2 + 2*gapMM // past a corner's mark
+	starts := []float64{margin, near, long - margin - length, long - near - length}
+	if upright { // from the foot up
+		starts = []float64{long - margin - length, long - near - length, margin, near}
+		for _, x := range [2]float64{max(gapMM, middle-high/2), t.w - max(gapMM, middle-high/2) - high} {
+			for _, y := range starts {
 				places = append(places, area{x, y, high, length})
 			}
 		}
 		return places
 	}
-	for _, y := range [2]float64{t.h - t.my/2 - high/2, t.my/2 - high/2} {
-		for _, x := range [2]float64{max(t.mx, reach), t.w - max(t.mx, reach) - length} {
+	for _, y := range [2]float64{t.h - middle - high/2, middle - high/2} {
+		for _, x := range starts {
 			places = append(places, area{x, y, length, high})
 		}
 	}

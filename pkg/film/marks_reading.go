@@ -16,7 +16,7 @@ func (l *Layout) readingText() string {
 // reading draws an arrow to the print's top and says which side is the ink's where the text reads right.
 func (t *table) reading() {
 	face, head := regular(), bold()
-	const em, high = 2.6, 6.5
+	const em, high = 2.4, 5.8
 	text := t.l.readingText()
 	w := 5 + 1 + max(face.width(text)*em, head.width("TOP")*em)
 	for _, a := range t.places(w, high) {
@@ -25,8 +25,8 @@ func (t *table) reading() {
 		}
 		t.draw(a, func(c *canvas) {
 			c.arrow(area{a.x, a.y, 5, high}, t.l.Rotated)
-			head.set(&c.path, "TOP", a.x+6, a.y+2.6, em, false)
-			face.set(&c.path, text, a.x+6, a.y+5.9, em, false)
+			head.set(&c.path, "TOP", a.x+6, a.y+2.2, em, false)
+			face.set(&c.path, text, a.x+6, a.y+5.2, em, false)
 		})
 		return
 	}

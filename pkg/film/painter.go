@@ -7,8 +7,8 @@ import (
 
 // painter makes the bits of the print, row by row. It may keep state between rows: each band has its own.
 type painter interface {
-	// paint writes the words of film row y that hold the print box, from the word of its first column on; bits
-	// outside the box are 0.
+	// paint writes the words of film row y that hold the print box, from the word of its first column on, over
+	// zeros; bits outside the box stay 0.
 	paint(dst []uint64, y int)
 }
 
@@ -80,7 +80,7 @@ func (g *painting) painter(p Plate) painter {
 	case p.Screen != nil:
 		return g.screened()
 	case p.Nearest:
-		return &nearest{g}
+		return g.squared()
 	}
 	return g.lined()
 }

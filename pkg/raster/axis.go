@@ -12,6 +12,7 @@ type Axis struct {
 	Index  []int32
 	Weight []uint8
 
+	near  []int32 // the source pixel under the centre
 	runs  []int32 // the first device pixel of each source pixel from Index[0] on, and the end
 	lanes []byte  // the weights as 16-bit little-endian, with room to read 8 bytes at any
 }
@@ -20,12 +21,13 @@ type Axis struct {
 // before rounding). phase is the device position of pixel 0 on the grid that tones are sampled on: blocks of grid
 // device pixels take the tone of their centre; grid 1 samples each pixel at its own.
 func NewAxis(size, count int, exact float64, grid, phase int) Axis {
-	a := Axis{Index: make([]int32, count), Weight: make([]uint8, count)}
+	a := Axis{Index: make([]int32, count), Weight: make([]uint8, count), near: make([]int32, count)}
 	step := float64(size) / exact
 	for i := range count {
 		block := (i + phase) / grid
 		centre := float64(block*grid-phase) + float64(grid)/2
 		place := float64(centre*step) - 0.5
+		a.near[i] = int32(min(max(math.Floor(place+0.5), 0), float64(size-1)))
 		at := math.Floor(place)
 		weight := int(float64((place-at)*32) + 0.5)
 		if weight == 32 {
@@ -42,6 +44,9 @@ func NewAxis(size, count int, exact float64, grid, phase int) Axis {
 	a.prepare()
 	return a
 }
+
+// Nearest is the source pixel under the centre of device pixel i.
+func (a *Axis) Nearest(i int) int { return int(a.near[i]) }
 
 // prepare lays out what Spread reads.
 func (a *Axis) prepare() {

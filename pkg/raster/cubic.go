@@ -31,11 +31,3 @@ func (p *Plane) CubicAt(x, y int, across, down Cubic) int64 {
 	}
 	return sum
 }
-
-// NearestOf is the source pixel under the centre of device pixel i.
-func NearestOf(a Axis, i int) int {
-	if a.Weight[i] >= 16 {
-		return int(a.Index[i]) + 1
-	}
-	return int(a.Index[i])
-}
