@@ -111,13 +111,13 @@ type RedisServer struct {
 	URL  string // redis://host:port/0
 }
 
-// Redis starts a redis-server.
-func Redis(t testing.TB) RedisServer {
+// Redis starts a redis-server; args are further settings, as on its command line.
+func Redis(t testing.TB, args ...string) RedisServer {
 	t.Helper()
 	addr := freeAddress(t)
 	_, port, _ := net.SplitHostPort(addr)
-	cmd := exec.Command(program(t, "TAMIS_TEST_REDIS_SERVER", "redis-server", ""), "--bind", "127.0.0.1", "--port", port,
-		"--save", "", "--appendonly", "no", "--dir", t.TempDir())
+	args = append([]string{"--bind", "127.0.0.1", "--port", port, "--save", "", "--dir", t.TempDir()}, args...)
+	cmd := exec.Command(program(t, "TAMIS_TEST_REDIS_SERVER", "redis-server", ""), args...)
 	return RedisServer{Process: start(t, addr, cmd), Addr: addr, URL: fmt.Sprintf("redis://%s/0", addr)}
 }
 

@@ -28,6 +28,7 @@ func (q *Queue) Cancel(ctx context.Context, shop, id string) error {
 		return fault.Newf(fault.Conflict, "", "job_ended", "the job is %s and cannot be cancelled", answer[1])
 	case "canceled":
 		q.writeEndSoon(ctx, shop, id)
+		return nil
 	}
-	return nil
+	return q.putDoc(ctx, stopKey(shop, id), []byte("{}")) // the wish outlives Redis
 }

@@ -63,7 +63,7 @@ func (q *Queue) Claim(ctx context.Context, shop, id string) (Claim, error) {
 
 func (q *Queue) claim(ctx context.Context, shop, id, token string) ([]string, error) {
 	return q.run(ctx, claimLua, shop, id, token, ms(q.cfg.Lease), strconv.Itoa(q.cfg.MaxAttempts),
-		strconv.Itoa(q.cfg.MaxPerShop), problemText(poison(q.cfg.MaxAttempts)))
+		strconv.Itoa(q.cfg.MaxPerShop), problemText(poison(q.cfg.MaxAttempts)), ms(q.cfg.RingAgain))
 }
 
 // confirm looks whether the documents know an end that the record forgot: a Redis that came back with an old
@@ -136,6 +136,7 @@ func (q *Queue) Commit(ctx context.Context, c Claim, o Outcome) error {
 		return ErrLost
 	}
 	q.writeEndSoon(ctx, c.Shop, c.ID)
+	q.ringWaiting(ctx, c.Shop)
 	return nil
 }
 
@@ -157,9 +158,11 @@ func (q *Queue) giveBack(ctx context.Context, shop, id, mode, token, pause strin
 	if err != nil {
 		return false, err
 	}
-	switch answer[0] {
-	case "lost":
+	if answer[0] == "lost" {
 		return false, ErrLost
+	}
+	q.ringWaiting(ctx, shop)
+	switch answer[0] {
 	case "ended":
 		q.writeEndSoon(ctx, shop, id)
 		return true, nil
@@ -176,6 +179,27 @@ func (q *Queue) giveBack(ctx context.Context, shop, id, mode, token, pause strin
 func (q *Queue) writeEndSoon(ctx context.Context, shop, id string) {
 	if err := q.writeEnd(ctx, shop, id); err != nil {
 		q.log.Warn("queue: end left to the sweeper", "shop", shop, "job", id, "error", err)
+	}
+}
+
+// ringWaiting rings for the job that has waited longest for its shop to have less at work.
+func (q *Queue) ringWaiting(ctx context.Context, shop string) {
+	if q.cfg.MaxPerShop == 0 {
+		return
+	}
+	next, err := q.redis.ZPopMin(ctx, q.base(shop)+"waiting", 1).Result()
+	if err == nil && len(next) == 0 {
+		return
+	}
+	var answer []string
+	if err == nil {
+		id := next[0].Member.(string) // the members of a sorted set are strings
+		if answer, err = q.run(ctx, ringLua, shop, id, "again", "0"); err == nil && answer[0] == "queued" {
+			err = q.ringNow(ctx, shop, id, Lane(answer[1]), number(answer[2]))
+		}
+	}
+	if err != nil {
+		q.log.Warn("queue: a waiting job is left to the sweeper", "shop", shop, "error", err)
 	}
 }
 

@@ -149,10 +149,35 @@ func TestAShopHasNoMoreAtWorkThanItsLimit(t *testing.T) {
 	}
 	_, err := b.Claim(t.Context(), shop, "job_0003")
 	wantCode(t, err, fault.Conflict, "shop_full")
+	tasks := func() int64 { return b.redis.LLen(t.Context(), "asynq:{tamis-normal}:pending").Val() }
+	before := tasks()
 	if err := b.Commit(t.Context(), claims["job_0001"], done); err != nil {
 		t.Fatal(err)
 	}
+	if tasks() != before+1 {
+		t.Fatal("the waiting job did not ring when there was room")
+	}
 	b.claim(t, "job_0003")
+	if err := b.Commit(t.Context(), claims["job_0002"], done); err != nil {
+		t.Fatal(err)
+	}
+	if tasks() != before+1 {
+		t.Fatal("a bell rang though no job waits")
+	}
+}
+
+func TestAWishToStopOutlivesRedis(t *testing.T) {
+	b := newBench(t)
+	id := b.create(t, job(1))
+	b.claim(t, id)
+	if err := b.Cancel(t.Context(), shop, id); err != nil {
+		t.Fatal(err)
+	}
+	b.redis.FlushAll(t.Context())
+	b.recover(t)
+	if r := b.get(t, id); r.State != queue.Canceled {
+		t.Fatalf("%+v", r)
+	}
 }
 
 func TestCancelInEveryState(t *testing.T) {

@@ -221,5 +221,18 @@ func (q *Queue) rebuild(ctx context.Context, shop, id string) error {
 		q.dropDocuments(ctx, shop, id)
 		return jobNotFound(id)
 	}
-	return nil
+	return q.stopAgain(ctx, shop, id)
+}
+
+// stopAgain cancels a job that was asked to stop before Redis forgot it.
+func (q *Queue) stopAgain(ctx context.Context, shop, id string) error {
+	_, err := q.store.Stat(ctx, stopKey(shop, id))
+	if fault.Is(err, fault.NotFound) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	_, err = q.run(ctx, cancelLua, shop, id)
+	return err
 }

@@ -27,8 +27,8 @@ func StartEmbeddedRedis() (*EmbeddedRedis, error) {
 	if err != nil {
 		return nil, fmt.Errorf("embedded Redis: %w", err)
 	}
-	e := &EmbeddedRedis{server: server, client: redis.NewClient(&redis.Options{Addr: server.Addr()}),
-		stop: make(chan struct{})}
+	e := &EmbeddedRedis{server: server, stop: make(chan struct{}),
+		client: redis.NewClient(&redis.Options{Addr: server.Addr(), ContextTimeoutEnabled: true})}
 	e.done.Go(e.drive)
 	return e, nil
 }

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"strings"
 	"time"
 
 	"tamis/pkg/fault"
@@ -26,12 +27,18 @@ func validName(name string) bool {
 	return true
 }
 
+// validPrefix says whether a prefix can start our keys and asynq's queue names: a brace would end the hash tag.
+func validPrefix(prefix string) bool {
+	return validName(prefix) && !strings.Contains(prefix, "_")
+}
+
 func jobNotFound(id string) error {
 	return fault.Newf(fault.NotFound, "", "job_not_found", "there is no job %.80q", id)
 }
 
 func jobKey(shop, id string) string  { return "shops/" + shop + "/jobs/" + id + "/job.json" }
 func endKey(shop, id string) string  { return "shops/" + shop + "/jobs/" + id + "/end.json" }
+func stopKey(shop, id string) string { return "shops/" + shop + "/jobs/" + id + "/stop.json" }
 func openKey(shop, id string) string { return "shops/" + shop + "/open/" + id }
 
 // base starts every Redis key of a shop. The braces put them all in one slot of a cluster, so that one script may

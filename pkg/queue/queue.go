@@ -7,6 +7,7 @@
 //
 //	shops/{shop}/jobs/{id}/job.json   the caller's bytes, immutable
 //	shops/{shop}/open/{id}            stands while the job has not ended
+//	shops/{shop}/jobs/{id}/stop.json  somebody asked a running job to stop
 //	shops/{shop}/jobs/{id}/end.json   the end, put once
 //
 // A worker holds a job by a token and a lease that it renews; whoever lost the token changes nothing any more.
@@ -26,7 +27,7 @@ import (
 
 // Config says where jobs are kept and how patient the queue is.
 type Config struct {
-	Redis    redis.UniversalClient // used and left open by Close; nil = RedisURL
+	Redis    redis.UniversalClient // used, with ContextTimeoutEnabled, and left open by Close; nil = RedisURL
 	RedisURL string                // redis://…, opened and closed by the queue
 	Store    store.Store           // the documents; required
 	Prefix   string                // of Redis keys and asynq queues, [a-z0-9-]; "" = tamis
@@ -56,12 +57,16 @@ type Queue struct {
 // New connects to Redis. It starts one goroutine (wake-ups), which Close ends; the sweeper is RunSweeper's.
 func New(cfg Config) (*Queue, error) {
 	cfg = cfg.withDefaults()
+	if !validPrefix(cfg.Prefix) {
+		return nil, fault.Invalidf("", "queue_prefix", "the Redis prefix %.40q must be of a-z 0-9 and -", cfg.Prefix)
+	}
 	client := cfg.Redis
 	if client == nil {
 		options, err := redis.ParseURL(cfg.RedisURL)
 		if err != nil {
 			return nil, fault.Wrap(err, fault.Invalid, "redis_url", "the Redis address cannot be read")
 		}
+		options.ContextTimeoutEnabled = true // else a frozen Redis outlasts every deadline of ours
 		client = redis.NewClient(options)
 	}
 	q := &Queue{cfg: cfg, redis: client, store: cfg.Store, log: cfg.Log}

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -27,6 +28,9 @@ type sweeper struct {
 
 // markersEvery is how many passes lie between two readings of the open markers, when nothing says Redis was emptied.
 const markersEvery = 12
+
+// shopsAtOnce is how many shops one round trip asks for what is due.
+const shopsAtOnce = 200
 
 // sweepStep is how many rows of a kind a pass takes from a shop.
 const sweepStep = 500
@@ -75,8 +79,13 @@ func (q *Queue) Sweep(ctx context.Context) error {
 		q.bell.renew(q.redis)
 	}
 	var all error
-	for _, shop := range shops {
-		all = errors.Join(all, s.sweepShop(ctx, shop, lost || s.pass%markersEvery == 0))
+	if lost || s.pass%markersEvery == 0 {
+		for _, shop := range shops {
+			all = errors.Join(all, s.eachMarker(ctx, shop))
+		}
+	}
+	for some := range slices.Chunk(shops, shopsAtOnce) {
+		all = errors.Join(all, s.eachDue(ctx, some))
 	}
 	s.pass++
 	if lost && all == nil {
@@ -132,40 +141,53 @@ func (s *sweeper) shops(ctx context.Context, fromStore bool) ([]string, error) {
 	return shops, nil
 }
 
-func (s *sweeper) sweepShop(ctx context.Context, shop string, markers bool) error {
-	var all error
-	if markers {
-		all = s.eachMarker(ctx, shop)
+// eachDue tends the rows of shops whose time has come, by Redis's clock: dead leases first, since they make doorbells.
+func (s *sweeper) eachDue(ctx context.Context, shops []string) error {
+	now, err := s.q.redis.Time(ctx).Result()
+	if err != nil {
+		return redisFault(err)
 	}
+	until := &redis.ZRangeBy{Min: "-inf", Max: strconv.FormatInt(now.UnixMilli(), 10), Count: sweepStep}
+	var all error
 	for _, row := range []struct {
 		key  string
 		tend func(ctx context.Context, shop, id string) error
 	}{
 		{"leases", s.dead}, {"ring", s.ring}, {"ends", s.q.writeEnd},
 	} {
-		all = errors.Join(all, s.eachDue(ctx, shop, row.key, row.tend))
+		due, err := s.due(ctx, shops, row.key, until)
+		if err != nil {
+			return err
+		}
+		for _, d := range due {
+			if err := row.tend(ctx, d.shop, d.id); err != nil && !errors.Is(err, ErrLost) {
+				all = errors.Join(all, fmt.Errorf("job %s: %w", d.id, err))
+			}
+		}
 	}
 	return all
 }
 
-// eachDue tends the rows of a shop's set whose time has come, by Redis's clock.
-func (s *sweeper) eachDue(ctx context.Context, shop, key string, tend func(ctx context.Context, shop, id string) error) error {
-	now, err := s.q.redis.Time(ctx).Result()
-	if err != nil {
-		return redisFault(err)
+// row is a job in one of a shop's sets.
+type row struct{ shop, id string }
+
+// due gives the rows of one set of each shop, in one round trip.
+func (s *sweeper) due(ctx context.Context, shops []string, key string, until *redis.ZRangeBy) ([]row, error) {
+	pipe := s.q.redis.Pipeline()
+	answers := make([]*redis.StringSliceCmd, len(shops))
+	for i, shop := range shops {
+		answers[i] = pipe.ZRangeByScore(ctx, s.q.base(shop)+key, until)
 	}
-	due, err := s.q.redis.ZRangeByScore(ctx, s.q.base(shop)+key, &redis.ZRangeBy{Min: "-inf",
-		Max: strconv.FormatInt(now.UnixMilli(), 10), Count: sweepStep}).Result()
-	if err != nil {
-		return redisFault(err)
+	if _, err := pipe.Exec(ctx); err != nil {
+		return nil, redisFault(err)
 	}
-	var all error
-	for _, id := range due {
-		if err := tend(ctx, shop, id); err != nil && !errors.Is(err, ErrLost) {
-			all = errors.Join(all, fmt.Errorf("job %s: %w", id, err))
+	var rows []row
+	for i, shop := range shops {
+		for _, id := range answers[i].Val() {
+			rows = append(rows, row{shop, id})
 		}
 	}
-	return all
+	return rows, nil
 }
 
 // dead puts a job whose worker fell silent back in line, or ends it when that happened too often.

@@ -2,6 +2,7 @@
 --   jobs, jobs:state:S, jobs:ref:H, jobs:batch:B   sorted indexes of members "created:id", all scores 0
 --   ring     queued jobs, score = when their doorbell is to be looked at (ms)
 --   leases   running jobs, score = when the lease dies (ms)
+--   waiting  queued jobs that found their shop's limit reached, score = since when (ms)
 --   ends     ended jobs whose end is not yet in the documents
 -- Time is Redis's own, so no worker's clock matters.
 local base, id, shop, prefix, retention = ARGV[1], ARGV[2], ARGV[3], ARGV[4], ARGV[5]
@@ -35,6 +36,7 @@ local function finish(state)
   set('ended', int(now))
   move(state)
   redis.call('ZREM', base .. 'ring', id)
+  redis.call('ZREM', base .. 'waiting', id)
   redis.call('ZREM', base .. 'leases', id)
   redis.call('ZADD', base .. 'ends', int(now), id)
   event(state)
