@@ -92,3 +92,11 @@ func (req Request) check() error {
 
 // groundRGB is the garment as artwork would show it.
 func (req Request) groundRGB() color.RGB8 { return req.Ground.RGB8() }
+
+// lightGround is the lightness from which a garment takes no underbase unless asked to: inks show there as they are.
+const lightGround = 78
+
+// mayUnderbase tells whether an underbase may be considered.
+func (req Request) mayUnderbase() bool {
+	return req.Underbase == UnderbaseOn || req.Underbase == UnderbaseAuto && req.Ground.L < lightGround
+}

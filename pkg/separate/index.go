@@ -164,13 +164,13 @@ func (m *mixer) table(ground color.RGB8) *table {
 	return t
 }
 
-// indexErrors predicts the targets' errors of a choice printed as index.
-func (l *ladder) indexErrors(c choice) []float64 {
+// indexErrors predicts the errors of a choice printed as index.
+func (l *ladder) indexErrors(c choice, on sample) []float64 {
 	m := newMixer(l.layersOf(c), l.req)
 	share := make([]float64, len(m.light))
-	errs := make([]float64, len(l.targets))
-	for i, t := range l.targets {
-		m.solve(&l.aims[i], share)
+	errs := make([]float64, len(on.targets))
+	for i, t := range on.targets {
+		m.solve(&on.aims[i], share)
 		errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
 	}
 	return errs

@@ -1,6 +1,9 @@
 package separate
 
 import (
+	"math"
+	"slices"
+
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 )
@@ -9,10 +12,25 @@ import (
 type ladder struct {
 	req        Request
 	candidates []ink.Ink
-	underbase  *ink.Ink // the white that may serve as underbase and highlight; nil: none
-	targets    []target
-	aims       []aim
-	errors     func(c choice) []float64 // predicted CIEDE2000 of the targets under a choice
+	underbase  *ink.Ink                            // the white that may serve as underbase and highlight; nil: none
+	search     sample                              // what subsets are tried on
+	report     sample                              // what the rungs' figures are taken on
+	errors     func(c choice, on sample) []float64 // predicted CIEDE2000 of a choice, one a colour
+}
+
+// sample is colours that stand for the artwork.
+type sample struct {
+	targets []target
+	aims    []aim
+}
+
+func sampled(all []target, n int) sample {
+	s := sample{targets: condensed(all, n)}
+	s.aims = make([]aim, len(s.targets))
+	for i, t := range s.targets {
+		s.aims[i] = newAim(t.lab)
+	}
+	return s
 }
 
 // choice is a subset of the candidates and whether the underbase and highlight print.
@@ -21,16 +39,15 @@ type choice struct {
 	base, highlight bool
 }
 
-// ladderTargets is how many colours stand for the artwork while subsets are tried.
-const ladderTargets = 64
+// How many colours stand for the artwork while subsets are tried, and when a rung's figures are taken.
+const (
+	searchColors = 80
+	reportColors = 500
+)
 
 func (j *job) newLadder(candidates []ink.Ink, underbase *ink.Ink) *ladder {
 	l := &ladder{req: j.req, candidates: candidates, underbase: underbase}
-	l.targets = condensed(j.targets, ladderTargets)
-	l.aims = make([]aim, len(l.targets))
-	for i, t := range l.targets {
-		l.aims[i] = newAim(t.lab)
-	}
+	l.search, l.report = sampled(j.targets, searchColors), sampled(j.targets, reportColors)
 	l.errors = l.toneErrors
 	return l
 }
@@ -51,57 +68,106 @@ func (l *ladder) layersOf(c choice) layers {
 	return arrange(colors, base, high)
 }
 
-// toneErrors predicts the targets' errors of a choice printed in tones.
-func (l *ladder) toneErrors(c choice) []float64 {
+// toneErrors predicts the errors of a choice printed in tones.
+func (l *ladder) toneErrors(c choice, on sample) []float64 {
 	ly := l.layersOf(c)
 	stack := ly.stack(l.req)
 	s := newSolver(stack, ly.cost, ly.base)
 	cov := make([]float64, stack.Len())
-	errs := make([]float64, len(l.targets))
-	for i := range l.targets {
-		s.solve(&l.aims[i], cov)
-		errs[i] = errorOf(stack, cov, l.targets[i].lab)
+	errs := make([]float64, len(on.targets))
+	for i := range on.targets {
+		s.solve(&on.aims[i], cov, false)
+		errs[i] = errorOf(stack, cov, on.targets[i].lab)
 	}
 	return errs
 }
 
-// climb gives the rungs from one screen (or two where an underbase must print) to n, and the choice of each.
+// idleE00 ends the climb: a screen that gains less in mean CIEDE2000 will not be bought by anyone.
+const idleE00 = 0.05
+
+// climb gives the rungs from one screen (or two where an underbase must print) to n, and the choice of each. A rung
+// is never worse than the one below: a screen that does not help ends the climb.
 func (l *ladder) climb(n int) (rungs []Rung, choices []choice) {
-	now := choice{base: l.req.Underbase == UnderbaseOn && l.underbase != nil}
+	now, before := choice{base: l.req.Underbase == UnderbaseOn && l.underbase != nil}, math.Inf(1)
 	for {
-		next, ok := l.bestStep(now)
-		if !ok {
-			return rungs, choices
+		next, mean := l.best(l.steps(now))
+		for range exchangeRounds {
+			swapped, m := l.best(l.swaps(next))
+			if m >= mean {
+				break
+			}
+			next, mean = swapped, m
 		}
-		now = next
-		ly := l.layersOf(now)
-		if len(ly.inks) > n {
-			return rungs, choices
+		if mean >= before || l.screens(next) > n {
+			break
 		}
-		mean, p95 := match(l.targets, l.errors(now))
-		r := Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids()}
-		if k := len(rungs); k > 0 && rungs[k-1].MeanE00 <= mean {
-			return rungs, choices
+		choices = append(choices, next)
+		if before-mean < idleE00 {
+			break
 		}
-		rungs, choices = append(rungs, r), append(choices, now)
+		now, before = next, mean
 	}
+	return l.rungs(choices), choices
 }
 
-// bestStep tries every screen that could be added and gives the best.
-func (l *ladder) bestStep(now choice) (best choice, found bool) {
-	trials := l.steps(now)
+// rungs takes the figures of choices, each held to be no worse than the one below it.
+func (l *ladder) rungs(choices []choice) []Rung {
+	list := make([]Rung, len(choices))
+	inParallel(len(choices), func(i int) {
+		ly := l.layersOf(choices[i])
+		mean, p95 := match(l.report.targets, l.errors(choices[i], l.report))
+		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids()}
+	})
+	for i := 1; i < len(list); i++ {
+		list[i].MeanE00 = min(list[i].MeanE00, list[i-1].MeanE00)
+		list[i].P95E00 = min(list[i].P95E00, list[i-1].P95E00)
+	}
+	return list
+}
+
+// exchangeRounds is how often an ink of a rung may be changed for a better one; more found nothing better.
+const exchangeRounds = 2
+
+func (l *ladder) screens(c choice) int {
+	n := len(c.inks)
+	if c.base {
+		n++
+	}
+	if c.highlight {
+		n++
+	}
+	return n
+}
+
+// best tries choices on all cores and gives the one with the least mean error, the first of equals; +Inf for none.
+func (l *ladder) best(trials []choice) (choice, float64) {
 	scores := make([]float64, len(trials))
-	inParallel(len(trials), func(i int) { scores[i], _ = match(l.targets, l.errors(trials[i])) })
-	least := 0
-	for i := range trials {
-		if scores[i] < scores[least] {
-			least = i
+	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search.targets, l.errors(trials[i], l.search)) })
+	at, least := choice{}, math.Inf(1)
+	for i, v := range scores {
+		if v < least {
+			at, least = trials[i], v
 		}
 	}
-	if len(trials) == 0 {
-		return choice{}, false
+	return at, least
+}
+
+// swaps lists the choices with one ink changed for another.
+func (l *ladder) swaps(now choice) []choice {
+	if len(now.inks) < 2 {
+		return nil
 	}
-	return trials[least], true
+	var list []choice
+	for i := range now.inks {
+		for k := range l.candidates {
+			if !slices.Contains(now.inks, k) {
+				inks := slices.Clone(now.inks)
+				inks[i] = k
+				list = append(list, choice{inks, now.base, now.highlight})
+			}
+		}
+	}
+	return list
 }
 
 // knee is the last rung that gains what a screen is worth.
@@ -121,11 +187,11 @@ func tooFewScreens(n int) error {
 func (l *ladder) steps(now choice) []choice {
 	var list []choice
 	for k := range l.candidates {
-		if !contains(now.inks, k) {
-			list = append(list, choice{append(append([]int{}, now.inks...), k), now.base, now.highlight})
+		if !slices.Contains(now.inks, k) {
+			list = append(list, choice{append(slices.Clone(now.inks), k), now.base, now.highlight})
 		}
 	}
-	if l.underbase != nil && l.req.Underbase != UnderbaseOff {
+	if l.underbase != nil && l.req.mayUnderbase() {
 		if !now.base {
 			list = append(list, choice{now.inks, true, now.highlight})
 		} else if !now.highlight {
@@ -133,13 +199,4 @@ func (l *ladder) steps(now choice) []choice {
 		}
 	}
 	return list
-}
-
-func contains(list []int, v int) bool {
-	for _, x := range list {
-		if x == v {
-			return true
-		}
-	}
-	return false
 }

@@ -24,7 +24,7 @@ func (j *job) process() (*Recipe, error) {
 	white := whiteInk(j.req.Inks)
 	plain := arrange(set, nil, nil)
 	chosen := plain
-	if white != nil && j.req.Underbase != UnderbaseOff {
+	if white != nil && j.req.mayUnderbase() {
 		based := arrange(set, white, nil)
 		if j.req.Underbase == UnderbaseOn || j.pays(plain, based) {
 			chosen = based
@@ -53,12 +53,12 @@ func (j *job) pays(a, b layers) bool {
 func (j *job) meanError(ly layers) float64 {
 	stack := ly.stack(j.req)
 	s := newSolver(stack, ly.cost, ly.base)
-	list := condensed(j.targets, ladderTargets)
+	list := condensed(j.targets, searchColors)
 	errs := make([]float64, len(list))
 	cov := make([]float64, stack.Len())
 	for i, t := range list {
 		a := newAim(t.lab)
-		s.solve(&a, cov)
+		s.solve(&a, cov, false)
 		errs[i] = errorOf(stack, cov, t.lab)
 	}
 	mean, _ := match(list, errs)

@@ -22,19 +22,20 @@ type solver struct {
 	stack *ink.Stack
 	cost  []float64
 	base  int // index of the underbase, -1 none: it does not count against the ink limit
-	fixed int // index of a layer held at its starting coverage, -1 none
 
-	grad []ink.Light  // of the light by coverage
-	cols [][3]float64 // of the residual by coverage
-	step []float64
-	next []float64
+	grad  []ink.Light  // of the light by coverage
+	cols  [][3]float64 // of the residual by coverage
+	step  []float64
+	next  []float64
+	trial []float64
 }
 
 func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 	n := stack.Len()
 	return &solver{
-		stack: stack, cost: cost, base: base, fixed: -1,
+		stack: stack, cost: cost, base: base,
 		grad: make([]ink.Light, n), cols: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
+		trial: make([]float64, n),
 	}
 }
 
@@ -121,9 +122,6 @@ func (s *solver) descend(cov []float64, r [3]float64, p pull, damping float64) (
 	}
 	for range sweeps {
 		for i := range s.step {
-			if i == s.fixed {
-				continue
-			}
 			moved := s.descendOne(i, cov[i], &r, p, damping, total-inkLimit)
 			if i != s.base {
 				total += moved
@@ -162,25 +160,36 @@ func half(r [3]float64) float64 {
 	return (float64(r[0]*r[0]) + float64(r[1]*r[1]) + float64(r[2]*r[2])) / 2
 }
 
-// solve finds coverages for a colour from nothing: it tries a few starts and keeps the best.
-func (s *solver) solve(a *aim, cov []float64) float64 {
-	best := make([]float64, len(cov))
-	trial := make([]float64, len(cov))
-	least := s.minimise(a, best, pull{}, 12)
-	for start := range len(cov) + 1 {
-		for i := range trial {
-			trial[i] = 0.3
-			if i == start || i == s.base {
-				trial[i] = 0.8
-			}
-		}
-		if v := s.minimise(a, trial, pull{}, 12); v < least {
+// solve finds coverages for a colour from nothing: from bare, from all inks, and (thorough) from each ink alone; the
+// best of the ends is kept.
+func (s *solver) solve(a *aim, cov []float64, thorough bool) float64 {
+	clear(cov)
+	least := s.minimise(a, cov, pull{}, startRounds)
+	last := 0
+	if thorough {
+		last = len(cov)
+	}
+	for start := range last + 1 {
+		s.begin(start - 1)
+		if v := s.minimise(a, s.trial, pull{}, startRounds); v < least {
 			least = v
-			copy(best, trial)
+			copy(cov, s.trial)
 		}
 	}
-	copy(cov, best)
 	return least
+}
+
+// startRounds is how many steps a start may take: most settle in 5 to 8.
+const startRounds = 12
+
+// begin fills the trial with some of every ink, much of the first one (-1: none) and of the underbase.
+func (s *solver) begin(first int) {
+	for i := range s.trial {
+		s.trial[i] = 0.3
+		if i == first || i == s.base {
+			s.trial[i] = 0.8
+		}
+	}
 }
 
 // errorOf is the CIEDE2000 of the print at cov to the target.

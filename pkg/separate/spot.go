@@ -151,7 +151,7 @@ func (s *spotJob) start() set {
 		all.inks[k] = true
 	}
 	plain, used := s.cost(all)
-	if s.white == nil || s.req.Underbase == UnderbaseOff {
+	if s.white == nil || !s.req.mayUnderbase() {
 		return used
 	}
 	all.base = true

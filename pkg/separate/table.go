@@ -22,15 +22,23 @@ type table struct {
 	cov   []float64 // [node][ink]
 }
 
-// Figures of the multigrid solution. Ours; TestRampsHaveNoSteps notices when roughness is too small, and the match
-// figures when it is too large.
+// Figures of the multigrid solution.
 const (
-	roughness    = 60.0 // weight of a coverage's distance from its neighbours' mean
-	coarseStride = 4    // the first grid has every fourth node
-	coarsePasses = 4    // of smoothing on each grid
-	finePasses   = 3
+	coarseStride = 4 // the first grid has every fourth node
 	passRounds   = 3 // Gauss-Newton steps of a node in a pass
 )
+
+// schedule is the roughness, the weight of a coverage's distance from its neighbours' mean, of each smoothing pass on
+// a grid. It falls: a strong pull first brings neighbours that found different solutions of like colour into one, the
+// weak one at the end lets the colour be met.
+//
+// Ours: TestRampsHaveNoSteps notices when it is too small, TestColoursOfRandomCoveragesComeBack when it is too large.
+func schedule(stride int) []float64 {
+	if stride == coarseStride {
+		return []float64{5000, 5000, 3000, 2000, 1000, 500, 250, 120}
+	}
+	return []float64{1000, 500, 250, 100, 60}
+}
 
 // buildTable solves every node, coarse grid first, each finer grid starting from the last.
 func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *table {
@@ -39,12 +47,8 @@ func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *
 	g := &grid{table: t, stack: stack, cost: cost, base: base, ground: t.nodeAt(ground), aims: t.aims()}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
-		passes := finePasses
-		if stride == coarseStride {
-			passes = coarsePasses
-		}
-		for range passes {
-			g.smooth(stride)
+		for _, roughness := range schedule(stride) {
+			g.smooth(stride, roughness)
 		}
 		if stride == 1 {
 			return t
@@ -119,12 +123,12 @@ func (g *grid) each(stride int, work func(s *solver, at [3]int, i int)) {
 }
 
 func (g *grid) solveCoarse() {
-	g.each(coarseStride, func(s *solver, _ [3]int, i int) { s.solve(&g.aims[i], g.table.node(i)) })
+	g.each(coarseStride, func(s *solver, _ [3]int, i int) { s.solve(&g.aims[i], g.table.node(i), true) })
 }
 
 // smooth improves every node with its neighbours' mean as a soft goal. All read the last pass and write the next, so
 // the result does not depend on the order.
-func (g *grid) smooth(stride int) {
+func (g *grid) smooth(stride int, roughness float64) {
 	g.spare = append(g.spare[:0], g.table.cov...)
 	old := table{inks: g.table.inks, cov: g.spare}
 	g.each(stride, func(s *solver, at [3]int, i int) {

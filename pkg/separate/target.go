@@ -43,36 +43,67 @@ func over(rgb [3]float64, alpha float64, g color.RGB8) color.RGB8 {
 	return color.RGB8{R: mix(rgb[0], g.R), G: mix(rgb[1], g.G), B: mix(rgb[2], g.B)}
 }
 
-// condensed is a shorter list that stands for the whole in searches: the heaviest n cells of a coarse OKLab grid take
-// in their nearest lighter ones.
+// condensed is a list of at most n targets that stands for the whole in searches: no colour lies farther from its
+// stand-in than a radius that grows until n suffice. So rare saturated colours are not lost in frequent dull ones.
 func condensed(all []target, n int) []target {
-	if len(all) <= n {
-		return all
-	}
 	sorted := append([]target{}, all...)
 	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].weight > sorted[j].weight })
-	var kept []target
-	var labs []color.OKLab
-	for _, t := range sorted {
-		ok := t.rgb.OKLab()
-		best, at := math.Inf(1), -1
-		for i, l := range labs {
-			if d := ok.Distance(l); d < best {
-				best, at = d, i
-			}
-		}
-		if best > condenseRadius && len(kept) < n {
-			kept, labs = append(kept, t), append(labs, ok)
-			continue
-		}
-		kept[at].weight += t.weight
-		kept[at].share += t.share
+	labs := make([]color.OKLab, len(sorted))
+	for i, t := range sorted {
+		labs[i] = t.rgb.OKLab()
 	}
-	return kept
+	for radius := 0.01; ; radius *= 1.2 {
+		if groups := cover(labs, radius, n); groups != nil {
+			return standIns(sorted, groups)
+		}
+	}
 }
 
-// condenseRadius keeps searches from spending their colours on near twins: 0.03 OKLab is about 3 CIEDE2000.
-const condenseRadius = 0.03
+// cover groups colours, each with the nearest of those that found no group within the radius before it; nil when that
+// takes more than n groups. The result names each colour's group.
+func cover(labs []color.OKLab, radius float64, n int) []int {
+	groups := make([]int, len(labs))
+	var centers []color.OKLab
+	for i, c := range labs {
+		best, at := math.Inf(1), -1
+		for k, m := range centers {
+			if d := c.Distance(m); d < best {
+				best, at = d, k
+			}
+		}
+		if best > radius {
+			if len(centers) == n {
+				return nil
+			}
+			centers, at = append(centers, c), len(centers)
+		}
+		groups[i] = at
+	}
+	return groups
+}
+
+// standIns are the weighted mean colours of groups, in light.
+func standIns(list []target, groups []int) []target {
+	var out []target
+	var sums []color.Linear
+	for i, t := range list {
+		if groups[i] == len(out) {
+			out, sums = append(out, target{}), append(sums, color.Linear{})
+		}
+		g, l := groups[i], t.rgb.Linear()
+		out[g].weight += t.weight
+		out[g].share += t.share
+		sums[g].R += float64(t.weight * l.R)
+		sums[g].G += float64(t.weight * l.G)
+		sums[g].B += float64(t.weight * l.B)
+	}
+	for g := range out {
+		w := max(out[g].weight, math.SmallestNonzeroFloat64)
+		out[g].rgb = color.Linear{R: sums[g].R / w, G: sums[g].G / w, B: sums[g].B / w}.RGB8()
+		out[g].lab = out[g].rgb.Lab()
+	}
+	return out
+}
 
 // match gives the weighted mean and 95th percentile of errors, one a target.
 func match(list []target, errs []float64) (mean, p95 float64) {
