@@ -1,6 +1,7 @@
 package queue_test
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -142,8 +143,8 @@ func TestAFrozenRedisEndsNoJobTwice(t *testing.T) {
 	id := b.create(t, job(1))
 	stale := b.claim(t, id)
 	b.server.Freeze()
-	ctx, cancel := contextWithCancel(t)
-	time.AfterFunc(100*time.Millisecond, cancel)
+	ctx, cancel := context.WithTimeout(t.Context(), 100*time.Millisecond)
+	defer cancel()
 	if _, err := b.Extend(ctx, stale); err == nil {
 		t.Fatal("a frozen Redis answers")
 	}

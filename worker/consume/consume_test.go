@@ -33,7 +33,8 @@ type bench struct {
 	redis  *redis.Client
 	store  store.Store
 	cfg    queue.Config
-	folder string
+	folder string            // of the store, unless it is
+	s3     *servers.S3Server // a bucket
 }
 
 func newBench(t *testing.T, change ...func(*queue.Config)) *bench {

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"tamis/deploy/servers"
 	"tamis/pkg/queue"
 	"tamis/pkg/store"
 	"tamis/worker/consume"
@@ -27,7 +28,9 @@ const workerVariable = "TAMIS_TEST_WORKER"
 type workerPlan struct {
 	Redis, Folder string
 	Endpoint      string // of an S3 server; "" = the folder
-	Hang          bool   // hold every job until the process is stopped; else finish each after a moment
+	AccessKey     string
+	SecretKey     string
+	Hang          bool // hold every job until the process is stopped; else finish each after a moment
 	Name          string
 }
 
@@ -81,8 +84,8 @@ func (p workerPlan) store(ctx context.Context) (store.Store, error) {
 	if p.Endpoint == "" {
 		return store.OpenDir(p.Folder)
 	}
-	return store.OpenBucket(ctx, store.BucketConfig{Endpoint: p.Endpoint, Bucket: "films", AccessKey: "tamis-test",
-		SecretKey: "not-a-secret"})
+	return store.OpenBucket(ctx, store.BucketConfig{Endpoint: p.Endpoint, Bucket: "films", AccessKey: p.AccessKey,
+		SecretKey: p.SecretKey})
 }
 
 // worker is a worker process.
@@ -96,6 +99,9 @@ type worker struct {
 func (b *bench) spawn(plan workerPlan) *worker {
 	b.t.Helper()
 	plan.Redis, plan.Folder = b.server.URL, b.folder
+	if b.s3 != nil {
+		plan.Endpoint, plan.AccessKey, plan.SecretKey = b.s3.Endpoint, b.s3.AccessKey, b.s3.SecretKey
+	}
 	text, err := json.Marshal(plan)
 	if err != nil {
 		b.t.Fatal(err)
@@ -240,7 +246,21 @@ func TestATerminatedWorkerGivesItsJobBackUncounted(t *testing.T) {
 }
 
 func TestRedisEmptiedWithTenJobsUnderWayLosesNone(t *testing.T) {
-	b := newBench(t)
+	t.Run("documents in a folder", func(t *testing.T) { emptyRedis(t, newBench(t)) })
+	t.Run("documents in a bucket", func(t *testing.T) {
+		s3 := servers.S3(t)
+		plan := workerPlan{Endpoint: s3.Endpoint, AccessKey: s3.AccessKey, SecretKey: s3.SecretKey}
+		bucket, err := plan.store(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := newBench(t, func(c *queue.Config) { c.Store = bucket })
+		b.store, b.s3 = bucket, &s3
+		emptyRedis(t, b)
+	})
+}
+
+func emptyRedis(t *testing.T, b *bench) {
 	workers := []*worker{b.spawn(workerPlan{Name: "one"}), b.spawn(workerPlan{Name: "two"})}
 	var ids []string
 	for n := 1; n <= 10; n++ {
@@ -259,4 +279,44 @@ func TestRedisEmptiedWithTenJobsUnderWayLosesNone(t *testing.T) {
 		page, _, err := b.List(t.Context(), shop, queue.Filter{State: queue.Done}, queue.Position{}, 100)
 		return err == nil && len(page) == 10
 	})
+}
+
+// For longer than a lease nothing answers; the worker gives its claim up, and the job is done again, once.
+func TestAFrozenRedisCostsAnAttemptAndNothingElse(t *testing.T) {
+	b := newBench(t)
+	w := b.spawn(workerPlan{Name: "only", Hang: true})
+	id := b.create(1)
+	eventually(t, "the job began", func() bool { return w.said("began") == 1 })
+	b.server.Freeze()
+	time.Sleep(3 * b.cfg.Lease)
+	b.server.Thaw()
+	eventually(t, "the job began again", func() bool { return w.said("began") == 2 })
+	b.spawn(workerPlan{Name: "heir"})
+	w.signal(t, syscall.SIGTERM)
+	b.endedOnce(id, queue.Done)
+	if r := b.get(id); r.Attempts != 2 {
+		t.Fatalf("%+v", r)
+	}
+}
+
+// The store stands still while a job is to be read and its end to be written.
+func TestAFrozenStoreDelaysTheEndAndNothingElse(t *testing.T) {
+	s3 := servers.S3(t)
+	plan := workerPlan{Endpoint: s3.Endpoint, AccessKey: s3.AccessKey, SecretKey: s3.SecretKey}
+	bucket, err := plan.store(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := newBench(t, func(c *queue.Config) { c.Store = bucket })
+	b.store, b.s3 = bucket, &s3
+	b.run(func(_ context.Context, _, id string, _ []byte, _ func(int, int, string)) (queue.Outcome, error) {
+		s3.Freeze()
+		time.AfterFunc(500*time.Millisecond, s3.Thaw)
+		return done(id), nil
+	})
+	id := b.create(1)
+	b.endedOnce(id, queue.Done)
+	if r := b.get(id); r.Attempts != 1 {
+		t.Fatalf("%+v", r)
+	}
 }
