@@ -13,9 +13,36 @@ func (s *Screen) hybridise() {
 	s.setGrid(c)
 	s.DotXUM, s.DotYUM = s.Spec.DotUM, s.Spec.DotUM
 	order := rankBy(spotKeys(c, s.strip, s.Spec.Dot))
-	s.rank = rankBy(s.hybridKeys(c, order))
+	keys := s.hybridKeys(c, order)
+	s.rank = rankBy(keys)
 	s.ranks = len(s.rank)
+	inkTogether(s.rank, keys)
 }
+
+// inkTogether gives all entries of one least dot, and of one least hole, the place in the middle of theirs, so that no
+// part of one is ever printed. The tone is then right to half a dot in the supercell.
+func inkTogether(rank []uint32, keys []uint64) {
+	first, count := map[uint64]uint32{}, map[uint64]uint32{}
+	for at, key := range keys {
+		if dot := key >> 32; dot != middle>>32 {
+			if n := count[dot]; n == 0 || rank[at] < first[dot] {
+				first[dot] = rank[at]
+			}
+			count[dot]++
+		}
+	}
+	for at, key := range keys {
+		if dot := key >> 32; dot != middle>>32 {
+			rank[at] = first[dot] + count[dot]/2
+		}
+	}
+}
+
+// The keys' upper halves: a cell's number for a least dot, then one value for all mid-tones, then holes plus a cell's.
+const (
+	middle = 1 << 60
+	holes  = 1 << 61
+)
 
 // leastDot is the share of the area that least dots in every cell take, at most a quarter.
 func (s *Screen) leastDot() float64 {
@@ -42,9 +69,9 @@ func (s *Screen) hybridKeys(c supercell, order []uint32) []uint64 {
 			case place < low:
 				keys[at] = cell<<32 | uint64(place)
 			case place < high:
-				keys[at] = 1<<60 | uint64(place)
+				keys[at] = middle | uint64(place)
 			default:
-				keys[at] = 1<<61 | corner<<32 | uint64(place)
+				keys[at] = holes | corner<<32 | uint64(place)
 			}
 		}
 	}
