@@ -21,62 +21,77 @@ type band struct {
 	ink  int // ink pixels of the print box
 }
 
+// line is the bands on their way from the workers to the strip.
+type line struct {
+	bands int
+	next  atomic.Int64 // the number of the next band to make
+	free  chan *band   // slots: what bounds memory
+	ready []chan *band // made, band n in ready[n % len(ready)]
+}
+
+func newLine(bands, workers int) *line {
+	slots := 2 * workers // under way, or waiting to be written
+	ln := &line{bands: bands, free: make(chan *band, slots), ready: make([]chan *band, slots)}
+	for i := range slots {
+		ln.ready[i] = make(chan *band, 1)
+		ln.free <- new(band)
+	}
+	return ln
+}
+
 // writeRows makes the rows band by band on all cores and writes the joined code to out, in order. It gives the ink
 // pixels of the print box.
 func (l *Layout) writeRows(ctx context.Context, p Plate, out *tiff, progress func(rowsDone, rows int)) (int, error) {
 	bands := (l.HeightPX + bandRows - 1) / bandRows
 	workers := min(runtime.GOMAXPROCS(0), bands)
-	slots := 2 * workers // bands under way or waiting to be written: what bounds memory
-	free := make(chan *band, slots)
-	ready := make([]chan *band, slots)
-	for i := range slots {
-		ready[i] = make(chan *band, 1)
-		free <- new(band)
-	}
-	group, ctx := errgroup.WithContext(ctx)
+	ln := newLine(bands, workers)
 	shared := l.newShared(p)
-	var next atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
 	for range workers {
-		group.Go(func() error {
-			m := shared.newMaker()
-			for {
-				b := <-free // first the slot, then the number: so the lowest band under way always has a slot
-				n := int(next.Add(1)) - 1
-				if n >= bands {
-					free <- b
-					return nil
-				}
-				if ctx.Err() != nil {
-					return canceled(ctx)
-				}
-				m.make(b, n*bandRows, min((n+1)*bandRows, l.HeightPX))
-				ready[n%slots] <- b
-			}
-		})
+		group.Go(func() error { return ln.work(ctx, shared.newMaker()) })
 	}
 	ink := 0
 	group.Go(func() (err error) {
-		ink, err = l.join(ctx, out, bands, ready, free, progress)
+		ink, err = ln.join(ctx, l.HeightPX, out, progress)
 		return err
 	})
 	return ink, group.Wait()
 }
 
-// join writes the bands in order as one strip.
-func (l *Layout) join(ctx context.Context, out *tiff, bands int, ready []chan *band, free chan *band,
-	progress func(rowsDone, rows int)) (ink int, err error) {
-	var strip bitBuffer
-	for n := range bands {
+// work makes bands until none is left. A worker first takes a slot and then a number, so that the lowest band under
+// way always has a slot and the line never stands still.
+func (ln *line) work(ctx context.Context, m *maker) error {
+	for {
 		var b *band
 		select {
-		case b = <-ready[n%len(ready)]:
+		case b = <-ln.free:
+		case <-ctx.Done():
+			return canceled(ctx)
+		}
+		n := int(ln.next.Add(1)) - 1
+		if n >= ln.bands {
+			ln.free <- b
+			return nil
+		}
+		m.make(b, n*bandRows, min((n+1)*bandRows, m.l.HeightPX))
+		ln.ready[n%len(ln.ready)] <- b
+	}
+}
+
+// join writes the bands in order as one strip.
+func (ln *line) join(ctx context.Context, rows int, out *tiff, progress func(rowsDone, rows int)) (ink int, err error) {
+	var strip bitBuffer
+	for n := range ln.bands {
+		var b *band
+		select {
+		case b = <-ln.ready[n%len(ln.ready)]:
 		case <-ctx.Done():
 			return 0, canceled(ctx)
 		}
 		ink += b.ink
 		strip.appendBits(&b.code)
-		free <- b
-		if n == bands-1 {
+		ln.free <- b
+		if n == ln.bands-1 {
 			strip.endOfBlock()
 		}
 		if err := out.code(strip.bytes[:strip.n]); err != nil {
@@ -84,7 +99,7 @@ func (l *Layout) join(ctx context.Context, out *tiff, bands int, ready []chan *b
 		}
 		strip.n = 0
 		if progress != nil {
-			progress(min((n+1)*bandRows, l.HeightPX), l.HeightPX)
+			progress(min((n+1)*bandRows, rows), rows)
 		}
 	}
 	return ink, nil

@@ -162,11 +162,15 @@ func (l *Layout) measure() error {
 			"the print is %.0f x %.0f device pixels; each way %d is the most", l.widthPX[0], l.widthPX[1], maxPagePX/2)
 	}
 	var size [2]int
+	most := [2]float64{d.WidthMM * d.XDPI / 25.4, d.MaxLengthMM * d.YDPI / 25.4}
 	for axis := range 2 {
 		start := int(math.Round(l.marginMM[axis] * l.perMM[axis]))
-		end := start + max(1, int(math.Round(l.widthPX[axis])))
-		l.box[axis], l.box[axis+2] = start, end
-		size[axis] = end + start
+		print := max(1, int(math.Round(l.widthPX[axis])))
+		if start > 0 && most[axis] > 0 && float64(print+2*start) > most[axis] {
+			start-- // rounding must not push the page past the device's edge
+		}
+		l.box[axis], l.box[axis+2] = start, start+print
+		size[axis] = print + 2*start
 	}
 	l.WidthPX, l.HeightPX = size[0], size[1]
 	l.WidthMM, l.HeightMM = float64(size[0])/l.perMM[0], float64(size[1])/l.perMM[1]

@@ -5,20 +5,21 @@ import "fmt"
 // barLabel is what stands at a check bar.
 func barLabel(lengthMM float64) string { return fmt.Sprintf("%.0f mm", lengthMM) }
 
-// readingText says how to lay the film so that its text reads right.
-func (l *Layout) readingText() string {
-	if l.Mirrored() {
-		return "ink side down"
-	}
-	return "ink side up"
-}
+// What the film says of how it must lie for its text to read right.
+const (
+	inkUp   = "ink side up"
+	inkDown = "ink side down"
+)
 
 // reading draws an arrow to the print's top and says which side is the ink's where the text reads right.
 func (t *table) reading() {
 	face, head := regular(), bold()
 	const em, high = 2.4, 5.8
-	text := t.l.readingText()
-	w := 5 + 1 + max(face.width(text)*em, head.width("TOP")*em)
+	text := inkUp
+	if t.l.Mirrored() {
+		text = inkDown
+	}
+	w := 5 + 1 + max(face.width(inkUp), face.width(inkDown))*em // the same for both, so that no other mark moves
 	for _, a := range t.places(w, high) {
 		if !t.free(a) {
 			continue

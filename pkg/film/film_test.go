@@ -1,0 +1,370 @@
+package film
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"math"
+	"runtime"
+	"slices"
+	"testing"
+
+	"tamis/pkg/fault"
+	"tamis/pkg/halftone"
+	"tamis/pkg/raster"
+)
+
+// file is a file in memory.
+type file struct {
+	bytes []byte
+	at    int
+}
+
+func (f *file) Write(p []byte) (int, error) {
+	if grow := f.at + len(p) - len(f.bytes); grow > 0 {
+		f.bytes = append(f.bytes, make([]byte, grow)...)
+	}
+	copy(f.bytes[f.at:], p)
+	f.at += len(p)
+	return len(p), nil
+}
+
+func (f *file) Seek(offset int64, whence int) (int64, error) {
+	f.at = [3]int{0, f.at, len(f.bytes)}[whence] + int(offset)
+	return int64(f.at), nil
+}
+
+// mustLay makes a layout or ends the test.
+func mustLay(t testing.TB, s Spec) *Layout {
+	t.Helper()
+	l, err := NewLayout(s)
+	if err != nil {
+		t.Fatalf("%+v: %v", s, err)
+	}
+	return l
+}
+
+// mustScreen makes a screen for a page.
+func mustScreen(t testing.TB, l *Layout, s halftone.Spec) *halftone.Screen {
+	t.Helper()
+	screen, err := halftone.New(l.ScreenSpec(s))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return screen
+}
+
+// mustWrite writes a film into memory.
+func mustWrite(t testing.TB, l *Layout, p Plate) ([]byte, Film) {
+	t.Helper()
+	f := new(file)
+	film, err := l.Write(t.Context(), p, f, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if film.Bytes != int64(len(f.bytes)) {
+		t.Fatalf("the film says %d bytes, the file has %d", film.Bytes, len(f.bytes))
+	}
+	return f.bytes, film
+}
+
+// rendered gives the film's bits without the encoder.
+func rendered(l *Layout, p Plate) *raster.Bitmap {
+	m := l.newShared(p).newMaker()
+	b := raster.NewBitmap(l.WidthPX, l.HeightPX)
+	for y := range b.Height {
+		row, _ := m.finish(y)
+		copy(b.Row(y), row)
+	}
+	return b
+}
+
+// small is a page of a size that tests can look at pixel by pixel.
+func small() Spec {
+	return Spec{PrintWidthMM: 90, PrintHeightMM: 70, MarginMM: 16, Plates: 3,
+		Device: Device{XDPI: 360, YDPI: 180, WidthMM: 330, ScaleX: 1.0031, ScaleY: 0.9987}}
+}
+
+// plates are three plates of one job: two screens of different angle and a line plate.
+func plates(t testing.TB, l *Layout) []Plate {
+	plane := smooth(270, 210)
+	first := mustScreen(t, l, halftone.Spec{Kind: halftone.AM, FreqLPI: 25, AngleDeg: 22.5})
+	second := mustScreen(t, l, halftone.Spec{Kind: halftone.FM, DotUM: 150})
+	return []Plate{
+		{N: 1, Of: 3, InkName: "White", Role: "underbase", Order: "A-17", Mesh: "54/cm", Plane: plane, Screen: first, LPI: 25, AngleDeg: 22.5},
+		{N: 2, Of: 3, InkName: "A very long name of an ink that nobody can set in one line", Order: "A-17", Mesh: "90/cm", Plane: plane, Screen: second},
+		{N: 3, Of: 3, InkName: "Black", Order: "A-17", Plane: plane},
+	}
+}
+
+func TestMarksAreTheSamePixelsOnEveryFilmOfAJob(t *testing.T) {
+	l := mustLay(t, small())
+	films := plates(t, l)
+	first := rendered(l, films[0])
+	own := l.box
+	for _, p := range films[1:] {
+		other, marks := rendered(l, p), 0
+		for y := range l.HeightPX {
+			for x := range l.WidthPX {
+				if x >= own[0] && x < own[2] && y >= own[1] && y < own[3] || l.inField(x, y) {
+					continue
+				}
+				if first.At(x, y) != other.At(x, y) {
+					t.Fatalf("plate %d: pixel %d, %d differs from plate 1", p.N, x, y)
+				}
+				if first.At(x, y) {
+					marks++
+				}
+			}
+		}
+		if marks < 3000 {
+			t.Errorf("only %d pixels of marks", marks)
+		}
+	}
+}
+
+// inField tells whether a pixel lies in the legend or the control strip.
+func (l *Layout) inField(x, y int) bool {
+	xMM, yMM := float64(x)/l.perMM[0], float64(y)/l.perMM[1]
+	for _, a := range []area{l.fields.legend, l.fields.strip} {
+		if a.w > 0 && xMM > a.x-0.5 && xMM < a.right()+0.5 && yMM > a.y-0.5 && yMM < a.bottom()+0.5 {
+			return true
+		}
+	}
+	return false
+}
+
+func TestMarksKeepClearOfPrintEdgeAndOneAnother(t *testing.T) {
+	for _, margin := range []float64{0, 1, 3, 5, 6.5, 8, 10, 14, 20, 35} {
+		for _, size := range [][2]float64{{5, 5}, {20, 90}, {60, 40}, {120, 30}, {250, 200}} {
+			s := small()
+			s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = margin, size[0], size[1]
+			s.Device.WidthMM = 330
+			l := mustLay(t, s)
+			p := plates(t, l)[0]
+			checkClear(t, l, l.stamps(p))
+			if margin >= 6.5 && size[0] >= 20 && len(l.marks) < 8 {
+				t.Errorf("margin %g, print %v: only %d marks", margin, size, len(l.marks))
+			}
+		}
+	}
+}
+
+// checkClear draws the stamps and looks for ink over ink, in the print or at the film's edge.
+func checkClear(t *testing.T, l *Layout, stamps []stamp) {
+	t.Helper()
+	page := raster.NewBitmap(l.WidthPX, l.HeightPX)
+	for n, s := range stamps {
+		for y := range s.bits.Height {
+			for x := range s.bits.Width {
+				if !s.bits.At(x, y) {
+					continue
+				}
+				px, py := s.x+x, s.y+y
+				switch {
+				case px < 1 || py < 1 || px >= l.WidthPX-1 || py >= l.HeightPX-1:
+					t.Fatalf("margin %v: mark %d reaches the film's edge at %d, %d", l.marginMM, n, px, py)
+				case px >= l.box[0] && px < l.box[2] && py >= l.box[1] && py < l.box[3]:
+					t.Fatalf("margin %v: mark %d lies in the print at %d, %d", l.marginMM, n, px, py)
+				case page.At(px, py):
+					t.Fatalf("margin %v: mark %d lies on another at %d, %d", l.marginMM, n, px, py)
+				}
+				page.Set(px, py, true)
+			}
+		}
+	}
+}
+
+func TestCheckBarsAreTrueToHalfAPixel(t *testing.T) {
+	s := small()
+	s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = 260, 230, 18
+	l := mustLay(t, s)
+	lengths := map[bool]float64{}
+	for _, m := range l.marks {
+		x0, y0, x1, y1 := bounds(m.bits)
+		w, h := float64(x1-x0)/l.perMM[0], float64(y1-y0)/l.perMM[1]
+		if w > 60 || h > 60 {
+			lengths[h > w] = max(w, h)
+		}
+	}
+	for upright, perMM := range map[bool]float64{false: l.perMM[0], true: l.perMM[1]} {
+		if off := math.Abs(lengths[upright]-100) * perMM; off > 0.5+1e-9 {
+			t.Errorf("upright %v: the bar is %.4f mm, %.2f px off 100 mm (tolerance half a device px)", upright, lengths[upright], off)
+		}
+	}
+}
+
+// bounds is the box of a bitmap's ink.
+func bounds(b *raster.Bitmap) (x0, y0, x1, y1 int) {
+	x0, y0 = b.Width, b.Height
+	for y := range b.Height {
+		for x := range b.Width {
+			if b.At(x, y) {
+				x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x+1), max(y1, y+1)
+			}
+		}
+	}
+	return x0, y0, x1, y1
+}
+
+func TestMirrorAndNegativeTurnTheWholePageOver(t *testing.T) {
+	plain := mustLay(t, small())
+	s := small()
+	s.Reading, s.Negative = WrongInkUp, true
+	turned := mustLay(t, s)
+	a, b := rendered(plain, plates(t, plain)[0]), rendered(turned, plates(t, turned)[0])
+	if plain.PrintBoxPX != turned.PrintBoxPX {
+		t.Errorf("print boxes %v and %v", plain.PrintBoxPX, turned.PrintBoxPX)
+	}
+	differ := 0
+	for y := range a.Height {
+		for x := range a.Width {
+			if a.At(x, y) == b.At(a.Width-1-x, y) {
+				differ++ // the reading mark says "up" on one and "down" on the other
+			}
+		}
+	}
+	if differ > 400 {
+		t.Errorf("%d pixels are not the mirrored negative", differ)
+	}
+}
+
+func TestPrintBoxHoldsThePrintToThePixel(t *testing.T) {
+	l := mustLay(t, small())
+	p := Plate{N: 1, Of: 1, InkName: "Edge", Plane: raster.NewPlane(90, 70)} // a source pixel a millimetre
+	for y := range 70 {
+		for x := range 30 {
+			p.Plane.Pix[y*90+x] = 255 // ink up to 30 mm
+		}
+	}
+	b := rendered(l, p)
+	box := l.PrintBoxPX
+	if want := 90 / 25.4 * 360 * 1.0031; math.Abs(float64(box[2]-box[0])-want) > 0.5 {
+		t.Errorf("the box is %d px wide, want %.2f (tolerance 0.5)", box[2]-box[0], want)
+	}
+	if want := 70 / 25.4 * 180 * 0.9987; math.Abs(float64(box[3]-box[1])-want) > 0.5 {
+		t.Errorf("the box is %d px high, want %.2f (tolerance 0.5)", box[3]-box[1], want)
+	}
+	edge := raster.CountBits(b.Row((box[1]+box[3])/2), box[0], box[2])
+	if want := 30 / 25.4 * 360 * 1.0031; math.Abs(float64(edge)-want) > 1 {
+		t.Errorf("the edge at 30 mm stands at %d px, want %.2f (tolerance 1)", edge, want)
+	}
+	if !b.At(box[0], box[1]) || b.At(box[0]-1, box[1]) || !b.At(box[0], box[3]-1) || b.At(box[0], box[3]) {
+		t.Error("the box's corners are not the print's")
+	}
+}
+
+func TestIndexArtIsSquareDots(t *testing.T) {
+	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1, Device: Device{XDPI: 800, YDPI: 400, WidthMM: 100}})
+	p := Plate{N: 1, Of: 1, InkName: "Checks", Nearest: true, Plane: raster.NewPlane(100, 100)}
+	for i := range p.Plane.Pix {
+		p.Plane.Pix[i] = uint8(255 * ((i%100 + i/100) & 1))
+	}
+	b := rendered(l, p)
+	for y := range 400 {
+		for x := range 800 {
+			if b.At(x, y) != ((x/8+y/4)&1 == 1) {
+				t.Fatalf("pixel %d, %d: dots are not squares of 8 x 4 device px", x, y)
+			}
+		}
+	}
+}
+
+func TestStripIsTheSameHoweverManyCoresAndBands(t *testing.T) {
+	l := mustLay(t, small())
+	for _, p := range plates(t, l) {
+		want := encodeAll(rendered(l, p))
+		for _, cores := range []int{1, 2, 5} {
+			before := runtime.GOMAXPROCS(cores)
+			got, film := mustWrite(t, l, p)
+			runtime.GOMAXPROCS(before)
+			strip, err := readStrip(bytes.NewReader(got))
+			if err != nil {
+				t.Fatal(err)
+			}
+			code, err := io.ReadAll(strip)
+			if err != nil || !bytes.Equal(code, want) {
+				t.Errorf("plate %d on %d cores: the strip differs from the one coded in one piece (%v)", p.N, cores, err)
+			}
+			b, ink := rendered(l, p), 0
+			for y := l.box[1]; y < l.box[3]; y++ {
+				ink += raster.CountBits(b.Row(y), l.box[0], l.box[2])
+			}
+			area := float64(ink) / float64((l.box[2]-l.box[0])*(l.box[3]-l.box[1]))
+			if math.Abs(film.InkArea-area) > 1e-12 {
+				t.Errorf("plate %d says %g ink, its bits %g", p.N, film.InkArea, area)
+			}
+		}
+	}
+}
+
+func TestCancelStopsTheFilm(t *testing.T) {
+	l := mustLay(t, small())
+	ctx, cancel := context.WithCancel(t.Context())
+	_, err := l.Write(ctx, plates(t, l)[0], new(file), func(done, rows int) { cancel() })
+	if !fault.Is(err, fault.Canceled) {
+		t.Errorf("%v, want a Canceled fault", err)
+	}
+}
+
+// full is a disk that has no room after so many writes.
+type full struct {
+	file
+	left int
+}
+
+var errFull = errors.New("no room")
+
+func (f *full) Write(p []byte) (int, error) {
+	if f.left--; f.left < 0 {
+		return 0, errFull
+	}
+	return f.file.Write(p)
+}
+
+func TestFullDiskEndsTheFilmWithItsError(t *testing.T) {
+	l := mustLay(t, small())
+	for left := range 4 {
+		if _, err := l.Write(t.Context(), plates(t, l)[0], &full{left: left}, nil); !errors.Is(err, errFull) {
+			t.Errorf("after %d writes: %v, want %v", left, err, errFull)
+		}
+	}
+}
+
+func TestProgressCountsEveryRowOnce(t *testing.T) {
+	l := mustLay(t, small())
+	var seen []int
+	if _, err := l.Write(t.Context(), plates(t, l)[0], new(file), func(done, rows int) {
+		if rows != l.HeightPX {
+			t.Errorf("of %d rows, want %d", rows, l.HeightPX)
+		}
+		seen = append(seen, done)
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.IsSorted(seen) || seen[len(seen)-1] != l.HeightPX {
+		t.Errorf("progress %v does not rise to %d", seen, l.HeightPX)
+	}
+}
+
+func TestMemoryDoesNotGrowWithTheFilm(t *testing.T) {
+	allocated := func(heightMM float64) uint64 {
+		s := small()
+		s.PrintHeightMM = heightMM
+		l := mustLay(t, s)
+		p := plates(t, l)[0]
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		if _, err := l.Write(t.Context(), p, new(sink), nil); err != nil {
+			t.Fatal(err)
+		}
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	short, long := allocated(400), allocated(4000)
+	t.Logf("%d KB for 400 mm, %d KB for 4000 mm", short>>10, long>>10)
+	if long > short+1<<20 { // 25,500 rows more: their places on the plane are about 15 bytes each
+		t.Errorf("%d bytes for 400 mm, %d for 4000 mm (tolerance 1 MiB)", short, long)
+	}
+}
