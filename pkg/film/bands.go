@@ -88,6 +88,9 @@ func (ln *line) join(ctx context.Context, rows int, out *tiff, progress func(row
 		case <-ctx.Done():
 			return 0, canceled(ctx)
 		}
+		if ctx.Err() != nil { // select may have seen the band first
+			return 0, canceled(ctx)
+		}
 		ink += b.ink
 		strip.appendBits(&b.code)
 		ln.free <- b
