@@ -21,10 +21,14 @@ type aim struct {
 	m   [3][3]float64
 }
 
-// newAim: near grey the directions of chroma and hue blend into one circle, since hue means nothing there.
+// newAim makes the aim for a colour. One darker than darkestL, the darkest a single layer gives here, is asked for at
+// darkestL: below it solver after solver would pile inks under black for two units of lightness no one sees.
+//
+// Near grey the directions of chroma and hue blend into one circle, since hue means nothing there.
 //
 // Source: CIE 116-1995 (CIE94) for 1 + 0.045 C and 1 + 0.015 C.
-func newAim(lab color.Lab) aim {
+func newAim(lab color.Lab, darkestL float64) aim {
+	lab.L = max(lab.L, darkestL)
 	c := lab.Chroma()
 	hue := math.Atan2(lab.B, lab.A)
 	sin, cos := math.Sincos(hue)

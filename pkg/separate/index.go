@@ -153,7 +153,7 @@ func exchange(w, from []float64, cols [][3]float64, r [3]float64, damping float6
 func (m *mixer) table(ground color.RGB8) *table {
 	t := &table{inks: len(m.light), knots: knotsFor(ground)}
 	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
-	aims, bare := t.aims(), t.nodeAt(ground)
+	aims, bare := t.aims(0), t.nodeAt(ground)
 	inParallel(len(aims), func(i int) {
 		if i == bare {
 			t.node(i)[0] = 1
@@ -165,12 +165,13 @@ func (m *mixer) table(ground color.RGB8) *table {
 }
 
 // indexErrors predicts the errors of a choice printed as index.
-func (l *ladder) indexErrors(c choice, on sample) []float64 {
+func (l *ladder) indexErrors(c choice, on []target) []float64 {
 	m := newMixer(l.layersOf(c), l.req)
 	share := make([]float64, len(m.light))
-	errs := make([]float64, len(on.targets))
-	for i, t := range on.targets {
-		m.solve(&on.aims[i], share)
+	errs := make([]float64, len(on))
+	for i, t := range on {
+		a := newAim(t.lab, 0)
+		m.solve(&a, share)
 		errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
 	}
 	return errs

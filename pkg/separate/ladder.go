@@ -12,25 +12,11 @@ import (
 type ladder struct {
 	req        Request
 	candidates []ink.Ink
-	underbase  *ink.Ink                            // the white that may serve as underbase and highlight; nil: none
-	search     sample                              // what subsets are tried on
-	report     sample                              // what the rungs' figures are taken on
-	errors     func(c choice, on sample) []float64 // predicted CIEDE2000 of a choice, one a colour
-}
+	underbase  *ink.Ink // the white that may serve as underbase and highlight; nil: none
+	search     []target // what subsets are tried on
+	report     []target // what the rungs' figures are taken on
 
-// sample is colours that stand for the artwork.
-type sample struct {
-	targets []target
-	aims    []aim
-}
-
-func sampled(all []target, n int) sample {
-	s := sample{targets: condensed(all, n)}
-	s.aims = make([]aim, len(s.targets))
-	for i, t := range s.targets {
-		s.aims[i] = newAim(t.lab)
-	}
-	return s
+	errors func(c choice, on []target) []float64 // predicted CIEDE2000 of a choice, one a target
 }
 
 // choice is a subset of the candidates and whether the underbase and highlight print.
@@ -47,7 +33,7 @@ const (
 
 func (j *job) newLadder(candidates []ink.Ink, underbase *ink.Ink) *ladder {
 	l := &ladder{req: j.req, candidates: candidates, underbase: underbase}
-	l.search, l.report = sampled(j.targets, searchColors), sampled(j.targets, reportColors)
+	l.search, l.report = condensed(j.targets, searchColors), condensed(j.targets, reportColors)
 	l.errors = l.toneErrors
 	return l
 }
@@ -69,15 +55,16 @@ func (l *ladder) layersOf(c choice) layers {
 }
 
 // toneErrors predicts the errors of a choice printed in tones.
-func (l *ladder) toneErrors(c choice, on sample) []float64 {
+func (l *ladder) toneErrors(c choice, on []target) []float64 {
 	ly := l.layersOf(c)
 	stack := ly.stack(l.req)
 	s := newSolver(stack, ly.cost, ly.base)
 	cov := make([]float64, stack.Len())
-	errs := make([]float64, len(on.targets))
-	for i := range on.targets {
-		s.solve(&on.aims[i], cov, false)
-		errs[i] = errorOf(stack, cov, on.targets[i].lab)
+	errs, darkestL := make([]float64, len(on)), darkest(stack)
+	for i, t := range on {
+		a := newAim(t.lab, darkestL)
+		s.solve(&a, cov, false)
+		errs[i] = errorOf(stack, cov, t.lab)
 	}
 	return errs
 }
@@ -115,7 +102,7 @@ func (l *ladder) rungs(choices []choice) []Rung {
 	list := make([]Rung, len(choices))
 	inParallel(len(choices), func(i int) {
 		ly := l.layersOf(choices[i])
-		mean, p95 := match(l.report.targets, l.errors(choices[i], l.report))
+		mean, p95 := match(l.report, l.errors(choices[i], l.report))
 		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids()}
 	})
 	for i := 1; i < len(list); i++ {
@@ -142,7 +129,7 @@ func (l *ladder) screens(c choice) int {
 // best tries choices on all cores and gives the one with the least mean error, the first of equals; +Inf for none.
 func (l *ladder) best(trials []choice) (choice, float64) {
 	scores := make([]float64, len(trials))
-	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search.targets, l.errors(trials[i], l.search)) })
+	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search, l.errors(trials[i], l.search)) })
 	at, least := choice{}, math.Inf(1)
 	for i, v := range scores {
 		if v < least {

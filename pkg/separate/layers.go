@@ -79,3 +79,18 @@ func whiteInk(inks []ink.Ink) *ink.Ink {
 	}
 	return best
 }
+
+// darkOverprint: asked for is no colour darker than this where no single layer is darker: overprints of strong colours reach about it.
+const darkOverprint = 16
+
+// darkest is the lowest lightness of the bare garment, of each solid alone on it, and darkOverprint.
+func darkest(stack *ink.Stack) float64 {
+	cov := make([]float64, stack.Len())
+	least := min(darkOverprint, stack.Predict(cov).L)
+	for i := range cov {
+		cov[i] = 1
+		least = min(least, stack.Predict(cov).L)
+		cov[i] = 0
+	}
+	return least
+}

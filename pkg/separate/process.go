@@ -55,9 +55,9 @@ func (j *job) meanError(ly layers) float64 {
 	s := newSolver(stack, ly.cost, ly.base)
 	list := condensed(j.targets, searchColors)
 	errs := make([]float64, len(list))
-	cov := make([]float64, stack.Len())
+	cov, darkestL := make([]float64, stack.Len()), darkest(stack)
 	for i, t := range list {
-		a := newAim(t.lab)
+		a := newAim(t.lab, darkestL)
 		s.solve(&a, cov, false)
 		errs[i] = errorOf(stack, cov, t.lab)
 	}

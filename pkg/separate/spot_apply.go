@@ -36,7 +36,7 @@ const edgePixel = 255
 
 // sameColor is how far, in codes a channel, a pixel may be from a flat colour to count as it: above the noise JPEG
 // leaves, below what moves an edge's 50 % contour.
-const sameColor = 10
+const sameColor = 6
 
 // planes classifies all pixels, unmixes the edges, then traps and chokes.
 func (sp *spotter) planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {

@@ -44,7 +44,7 @@ func schedule(stride int) []float64 {
 func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *table {
 	t := &table{inks: stack.Len(), knots: knotsFor(ground)}
 	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
-	g := &grid{table: t, stack: stack, cost: cost, base: base, ground: t.nodeAt(ground), aims: t.aims()}
+	g := &grid{table: t, stack: stack, cost: cost, base: base, ground: t.nodeAt(ground), aims: t.aims(darkest(stack))}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
 		for _, roughness := range schedule(stride) {
@@ -77,12 +77,12 @@ func (t *table) nodeAt(c color.RGB8) int {
 	return at
 }
 
-// aims are the colours of all nodes.
-func (t *table) aims() []aim {
+// aims are the colours of all nodes, none darker than darkestL.
+func (t *table) aims(darkestL float64) []aim {
 	list := make([]aim, nodes*nodes*nodes)
 	for i := range list {
 		r, g, b := i/(nodes*nodes), i/nodes%nodes, i%nodes
-		list[i] = newAim(color.RGB8{R: t.knots[0][r], G: t.knots[1][g], B: t.knots[2][b]}.Lab())
+		list[i] = newAim(color.RGB8{R: t.knots[0][r], G: t.knots[1][g], B: t.knots[2][b]}.Lab(), darkestL)
 	}
 	return list
 }

@@ -1,0 +1,50 @@
+package separate
+
+import (
+	"context"
+	"testing"
+
+	"tamis/pkg/artwork"
+)
+
+// benchApply separates a picture of a real print's size.
+func benchApply(b *testing.B, img *artwork.Image, garment string, chokeMM float64) {
+	req := request(b, garment)
+	req.ChokeMM, req.PrintHeightMM, req.MaxScreens = chokeMM, 360, 6
+	r, err := Choose(inspected(b, img), req)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.Apply(context.Background(), img, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+	px := float64(img.Width * img.Height)
+	b.ReportMetric(float64(len(r.Plates)), "plates")
+	b.ReportMetric(px*float64(b.N)/b.Elapsed().Seconds()/1e6, "Mpx/s")
+}
+
+func BenchmarkApply(b *testing.B) {
+	tones, flat := scene(3000, 3600), flatDesign(3000)
+	b.Run("tones", func(b *testing.B) { benchApply(b, tones, "#17181a", 0) })
+	b.Run("tones/choke", func(b *testing.B) { benchApply(b, tones, "#17181a", 0.3) })
+	b.Run("spot", func(b *testing.B) { benchApply(b, flat, "#17181a", 0) })
+	b.Run("spot/choke", func(b *testing.B) { benchApply(b, flat, "#17181a", 0.3) })
+}
+
+func BenchmarkChoose(b *testing.B) {
+	insp := inspected(b, scene(800, 900))
+	for _, m := range []Method{SimulatedProcess, Process, Index} {
+		b.Run(string(m), func(b *testing.B) {
+			req := request(b, "#17181a")
+			req.Method = m
+			for b.Loop() {
+				if _, err := Choose(insp, req); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -1,0 +1,97 @@
+package separate
+
+import (
+	"math"
+	"testing"
+
+	"tamis/pkg/raster"
+)
+
+// bars is a plane with bars of these widths in pixels, 40 px apart, all of one height.
+func bars(widths ...int) *raster.Plane {
+	p := raster.NewPlane(60*len(widths)+40, 200)
+	for k, w := range widths {
+		for y := 30; y < 170; y++ {
+			for x := range w {
+				p.Pix[y*p.Width+40+60*k+x] = 255
+			}
+		}
+	}
+	return p
+}
+
+// widthAt is the coverage along a row from x0 to x1, in pixels.
+func widthAt(p *raster.Plane, y, x0, x1 int) float64 {
+	sum := 0
+	for _, v := range p.Row(y)[x0:x1] {
+		sum += int(v)
+	}
+	return float64(sum) / 255
+}
+
+func TestChokeKeepsStrokesThinnerThanTheChoke(t *testing.T) {
+	const r = 4.0 // px
+	widths := []int{24, 12, 8, 6, 4, 3}
+	p := held(bars(widths...), r, r)
+	for k, w := range widths {
+		got := widthAt(p, 100, 20+60*k, 20+60*k+60)
+		t.Logf("bar of %d px choked by %g px a side keeps %.2f px", w, r, got)
+		switch {
+		case float64(w) > 2*r+1 && math.Abs(got-float64(w)+2*r) > 0.1:
+			t.Errorf("bar of %d px: %.2f px, want %.2f", w, got, float64(w)-2*r)
+		case got < float64(w)/5:
+			t.Errorf("bar of %d px has only %.2f px of underbase left", w, got)
+		case got > float64(w)+0.01:
+			t.Errorf("bar of %d px has an underbase of %.2f px: it peeps out", w, got)
+		}
+	}
+}
+
+func TestUnderbaseStaysBehindItsColourByTheChoke(t *testing.T) {
+	c := newCanvas(600, 600) // 0.5 mm a pixel
+	c.fill(100, 100, 500, 500, paintRed)
+	req := request(t, "#17181a")
+	req.ChokeMM = 1.25 // 2.5 px
+	r, planes := separated(t, c.image(), req)
+	base, top := planes[0], planes[plate(t, r, "red", Color)]
+	if r.Plates[0].Role != Underbase {
+		t.Fatal("no underbase")
+	}
+	if got := widthAt(top, 300, 0, 600) - widthAt(base, 300, 0, 600); math.Abs(got-5) > 0.1 {
+		t.Errorf("the underbase is %.2f px narrower, want 5.00 (twice 1.25 mm at 0.5 mm a pixel)", got)
+	}
+}
+
+func TestWhiteThatShowsIsNotChoked(t *testing.T) {
+	c := newCanvas(600, 600)
+	c.fill(100, 100, 300, 500, paintRed)
+	c.fill(350, 100, 550, 500, paintWhite)
+	req := request(t, "#17181a")
+	req.ChokeMM, req.MaxScreens = 1.25, 2
+	r, planes := separated(t, c.image(), req)
+	if r.Plates[0].Role != Underbase || len(r.Plates) != 2 {
+		t.Fatalf("%d plates", len(r.Plates))
+	}
+	if got := widthAt(planes[0], 300, 340, 560); math.Abs(got-200) > 0.1 {
+		t.Errorf("the white itself is %.2f px wide, drawn 200", got)
+	}
+}
+
+func TestTrapLetsTheLighterReachUnderTheDarkerOnly(t *testing.T) {
+	c := newCanvas(600, 600)
+	c.fill(100, 100, 300, 500, paintGold)
+	c.fill(300, 100, 500, 500, paintNavy)
+	req := request(t, "#ffffff")
+	req.TrapMM = 1 // 2 px
+	r, planes := separated(t, c.image(), req)
+	light, dark := planes[0], planes[len(planes)-1]
+	if r.Plates[0].Ink.OverWhite.L < r.Plates[len(planes)-1].Ink.OverWhite.L {
+		t.Fatal("the darker plate comes first")
+	}
+	if got := widthAt(light, 300, 0, 600); math.Abs(got-202) > 0.1 {
+		t.Errorf("the lighter is %.2f px wide, want 202: 2 px under the darker, nothing to the garment", got)
+	}
+	if got := widthAt(dark, 300, 0, 600); math.Abs(got-200) > 0.1 {
+		t.Errorf("the darker is %.2f px wide, drawn 200", got)
+	}
+}
