@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"math/rand/v2"
 	"runtime"
 	"slices"
 	"testing"
@@ -366,5 +367,49 @@ func TestMemoryDoesNotGrowWithTheFilm(t *testing.T) {
 	t.Logf("%d KB for 400 mm, %d KB for 4000 mm", short>>10, long>>10)
 	if long > short+1<<20 { // 25,500 rows more: their places on the plane are about 15 bytes each
 		t.Errorf("%d bytes for 400 mm, %d for 4000 mm (tolerance 1 MiB)", short, long)
+	}
+}
+
+func TestArtworkFinerThanTheDeviceIsAveraged(t *testing.T) {
+	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1, Device: Device{XDPI: 300, YDPI: 300, WidthMM: 100}})
+	p := Plate{N: 1, Of: 1, InkName: "Fine", Plane: raster.NewPlane(1500, 1500),
+		Screen: mustScreen(t, l, halftone.Spec{Kind: halftone.AM, FreqLPI: 30, AngleDeg: 22.5})}
+	for i := range p.Plane.Pix {
+		p.Plane.Pix[i] = uint8(255 * (i % 5 / 4)) // one column in five
+	}
+	if _, film := mustWrite(t, l, p); math.Abs(film.InkArea-0.2) > 0.005 {
+		t.Errorf("%.4f of the box is ink, want 0.2 (tolerance 0.005)", film.InkArea)
+	}
+}
+
+func TestAnyPageOfAnyPlaneIsWrittenAndReadsBack(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	for range 40 {
+		s := Spec{PrintWidthMM: 1 + 60*r.Float64(), PrintHeightMM: 1 + 60*r.Float64(), MarginMM: 20 * r.Float64(), Plates: 1,
+			Negative: r.IntN(2) == 1, Reading: [2]Reading{RightInkUp, WrongInkUp}[r.IntN(2)],
+			Device: Device{XDPI: 72 + 400*r.Float64(), YDPI: 72 + 400*r.Float64(), WidthMM: 70}}
+		l := mustLay(t, s)
+		p := Plate{N: 1, Of: 1, InkName: "Any", Plane: raster.NewPlane(1+r.IntN(300), 1+r.IntN(300))}
+		for i := range p.Plane.Pix {
+			p.Plane.Pix[i] = uint8(r.IntN(256))
+		}
+		switch r.IntN(4) {
+		case 0:
+			p.Nearest = true
+		case 1:
+			p.Screen = mustScreen(t, l, halftone.Spec{Kind: halftone.AM, FreqLPI: 15, AngleDeg: 90 * r.Float64()})
+		case 2:
+			p.Screen = mustScreen(t, l, halftone.Spec{Kind: halftone.FM, DotUM: 200})
+		}
+		data, _ := mustWrite(t, l, p)
+		strip, err := readStrip(bytes.NewReader(data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		code, err := io.ReadAll(strip)
+		if err != nil {
+			t.Fatal(err)
+		}
+		readBack(t, rendered(l, p), code)
 	}
 }

@@ -131,3 +131,24 @@ func readBack(t *testing.T, b *raster.Bitmap, code []byte) {
 		}
 	}
 }
+
+func FuzzGroup4(f *testing.F) {
+	f.Add(uint16(1), []byte{0x80})
+	f.Add(uint16(16), []byte{0x3c, 0x00, 0x00, 0x00})
+	f.Add(uint16(2700), bytes.Repeat([]byte{0xff, 0x00, 0xaa}, 400))
+	f.Fuzz(func(t *testing.T, width uint16, data []byte) {
+		w := 1 + int(width)%5000
+		stride := (w + 7) / 8
+		rows := min(len(data)/stride, 24)
+		if rows == 0 {
+			t.Skip()
+		}
+		b := raster.NewBitmap(w, rows)
+		for y := range rows {
+			for x := range w {
+				b.Set(x, y, data[y*stride+x/8]>>(7-x%8)&1 != 0)
+			}
+		}
+		readBack(t, b, encodeAll(b))
+	})
+}

@@ -27,6 +27,9 @@ func newPainting(l *Layout, p Plate) *painting {
 	if l.Rotated {
 		g.plane = raster.TurnLeft(p.Plane)
 	}
+	if !p.Nearest { // artwork finer than the device
+		g.plane = raster.Reduce(g.plane, min(g.plane.Width, l.box[2]-l.box[0]), min(g.plane.Height, l.box[3]-l.box[1]))
+	}
 	gridX, gridY := 1, 1
 	if p.Screen != nil {
 		gridX, gridY = p.Screen.Grid()
