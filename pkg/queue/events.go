@@ -109,7 +109,8 @@ func (w *watch) sendEnd(ctx context.Context, r Record) error {
 		return redisFault(err) // the stream stands and has nothing new: the end was seen
 	}
 	var ms, seq int64
-	if _, err := fmt.Sscanf(w.last, "%d-%d", &ms, &seq); err == nil && (ms > endedMS || ms == endedMS && seq == endSequence) {
+	_, err := fmt.Sscanf(w.last, "%d-%d", &ms, &seq)
+	if err == nil && (ms > endedMS || ms == endedMS && seq == endSequence) {
 		return nil
 	}
 	return w.send(ctx, Event{ID: fmt.Sprintf("%d-%d", endedMS, endSequence), Type: string(r.State), State: r.State,

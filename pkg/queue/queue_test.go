@@ -162,8 +162,8 @@ func TestAJobGoesFromQueuedToDone(t *testing.T) {
 		t.Fatal(err)
 	}
 	r = b.get(t, id)
-	if r.State != queue.Running || c.Attempt != 1 || r.Attempts != 1 || r.Done != 2 || r.Total != 6 || r.Stage != "halftone" ||
-		time.Since(r.StartedAt) > time.Minute {
+	if r.State != queue.Running || c.Attempt != 1 || r.Attempts != 1 || r.Done != 2 || r.Total != 6 ||
+		r.Stage != "halftone" || time.Since(r.StartedAt) > time.Minute {
 		t.Fatalf("running: %+v", r)
 	}
 	if err := b.Commit(t.Context(), c, done); err != nil {
@@ -204,7 +204,8 @@ func (s *spy) set(before func(key string) error) {
 	s.before = before
 }
 
-func (s *spy) PutOnce(ctx context.Context, key string, body io.ReadSeeker, bytes int64, sum [32]byte, kind string) (bool, error) {
+func (s *spy) PutOnce(ctx context.Context, key string, body io.ReadSeeker, bytes int64, sum [32]byte,
+	kind string) (bool, error) {
 	if err := s.ask(key); err != nil {
 		return false, err
 	}
@@ -292,9 +293,11 @@ func TestAForeignOrMalformedIDIsNotFound(t *testing.T) {
 func TestADocumentThatCannotBeRebuiltFromIsRefused(t *testing.T) {
 	b := newBench(t)
 	for name, change := range map[string]func(*queue.NewJob){
-		"no JSON":        func(n *queue.NewJob) { n.Doc = []byte("x") },
-		"no time":        func(n *queue.NewJob) { n.Doc = []byte(`{"lane":"normal"}`) },
-		"unknown lane":   func(n *queue.NewJob) { n.Doc = []byte(`{"created_at":"2026-03-01T08:00:00Z","lane":"slow"}`) },
+		"no JSON": func(n *queue.NewJob) { n.Doc = []byte("x") },
+		"no time": func(n *queue.NewJob) { n.Doc = []byte(`{"lane":"normal"}`) },
+		"unknown lane": func(n *queue.NewJob) {
+			n.Doc = []byte(`{"created_at":"2026-03-01T08:00:00Z","lane":"slow"}`)
+		},
 		"other lane":     func(n *queue.NewJob) { n.Lane = queue.Bulk },
 		"other order":    func(n *queue.NewJob) { n.OrderRef = "order 18" },
 		"other batch":    func(n *queue.NewJob) { n.BatchID = "batch_4" },

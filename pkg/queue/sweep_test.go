@@ -150,7 +150,8 @@ func TestAfterRedisWasEmptiedEveryJobIsThere(t *testing.T) {
 	if got := pages(t, b, queue.Filter{}, 10, func(int) {}); !slices.Equal(got, names(3, 1, 1)) {
 		t.Fatalf("listed: %v", got)
 	}
-	if got := pages(t, b, queue.Filter{BatchID: "batch_1", OrderRef: "ref", State: queue.Done}, 10, func(int) {}); len(got) != 1 {
+	all := queue.Filter{BatchID: "batch_1", OrderRef: "ref", State: queue.Done}
+	if got := pages(t, b, all, 10, func(int) {}); len(got) != 1 {
 		t.Fatalf("by batch, order and state: %v", got)
 	}
 	after := b.get(t, ended)

@@ -243,8 +243,10 @@ func TestDirRemovesWhatACrashLeftAndKeepsTheObjects(t *testing.T) {
 		t.Fatal(err)
 	}
 	once(t, dir, "kept/film", []byte("film"))
-	left := filepath.Join(root, "tmp", "put-123")
-	if err := os.WriteFile(left, []byte("half a fi"), 0o644); err != nil {
+	left, young := filepath.Join(root, "tmp", "put-123"), filepath.Join(root, "tmp", "put-456")
+	yesterday := time.Now().Add(-24 * time.Hour)
+	if err := errors.Join(os.WriteFile(left, []byte("half a fi"), 0o644), os.Chtimes(left, yesterday, yesterday),
+		os.WriteFile(young, []byte("another process's"), 0o644)); err != nil {
 		t.Fatal(err)
 	}
 	if dir, err = store.OpenDir(root); err != nil {
@@ -252,6 +254,9 @@ func TestDirRemovesWhatACrashLeftAndKeepsTheObjects(t *testing.T) {
 	}
 	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
 		t.Fatalf("the half-written file is still there: %v", err)
+	}
+	if _, err := os.Stat(young); err != nil {
+		t.Fatalf("a file being written was removed: %v", err)
 	}
 	if got := read(t, dir, "kept/film"); string(got) != "film" {
 		t.Fatalf("the object is %q", got)

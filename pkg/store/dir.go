@@ -14,11 +14,11 @@ import (
 	"tamis/pkg/fault"
 )
 
-// Dir is a store in a local directory, for one process at a time.
+// Dir is a store in a local directory. Several processes may share it, but PutIfMatch is exclusive within one only.
 //
 //	root/objects/KEY   the objects, as plain files a person can open
 //	root/sums/KEY      hash, length and time of the object beside it: a cache, recomputed when it does not fit
-//	root/tmp/          what is being written; whatever lies there at the start is a crash's and is removed
+//	root/tmp/          what is being written; what is old at the start is a crash's and is removed
 //
 // An object appears whole or not at all: it is written to tmp, synced, and linked (PutOnce: link refuses an
 // existing name, so exactly one writer wins) or renamed (Put) into place.
@@ -35,15 +35,32 @@ func OpenDir(path string) (*Dir, error) {
 	if err != nil {
 		return nil, fmt.Errorf("data directory: %w", err)
 	}
-	if err := os.RemoveAll(filepath.Join(root, "tmp")); err != nil {
-		return nil, fmt.Errorf("data directory: %w", err)
-	}
 	for _, sub := range []string{"objects", "sums", "tmp"} {
 		if err := os.MkdirAll(filepath.Join(root, sub), 0o755); err != nil {
 			return nil, fmt.Errorf("data directory: %w", err)
 		}
 	}
+	if err := removeOld(filepath.Join(root, "tmp")); err != nil {
+		return nil, fmt.Errorf("data directory: %w", err)
+	}
 	return &Dir{root: root}, nil
+}
+
+// oldAfter is when a file in tmp can be nobody's any more: no put takes so long.
+const oldAfter = 6 * time.Hour
+
+// removeOld removes what crashes left in a folder.
+func removeOld(folder string) error {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if st, err := e.Info(); err == nil && time.Since(st.ModTime()) > oldAfter {
+			_ = os.Remove(filepath.Join(folder, e.Name())) // one that stays costs room, nothing else
+		}
+	}
+	return nil
 }
 
 // Path gives the file an object is kept in, for a person to open; the object need not exist.

@@ -103,7 +103,8 @@ func (d *Dir) sameContent(ctx context.Context, key string, bytes int64, sum [32]
 }
 
 // writeTemp writes body to a synced file in tmp and compares length and hash; nothing is left when they differ.
-func (d *Dir) writeTemp(ctx context.Context, key string, body io.ReadSeeker, bytes int64, sum [32]byte) (string, error) {
+func (d *Dir) writeTemp(ctx context.Context, key string, body io.ReadSeeker, bytes int64,
+	sum [32]byte) (string, error) {
 	if _, err := body.Seek(0, io.SeekStart); err != nil {
 		return "", fmt.Errorf("object %s: %w", key, err)
 	}

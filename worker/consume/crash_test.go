@@ -307,7 +307,7 @@ func TestAFrozenStoreDelaysTheEndAndNothingElse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := newBench(t, func(c *queue.Config) { c.Store = bucket })
+	b := newBench(t, func(c *queue.Config) { c.Store, c.Lease = bucket, 5*time.Second })
 	b.store, b.s3 = bucket, &s3
 	b.run(func(_ context.Context, _, id string, _ []byte, _ func(int, int, string)) (queue.Outcome, error) {
 		s3.Freeze()
