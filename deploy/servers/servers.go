@@ -19,9 +19,10 @@ const patience = 20 * time.Second
 
 // Process is a server at work.
 type Process struct {
-	t   testing.TB
-	cmd *exec.Cmd
-	log string
+	t       testing.TB
+	cmd     *exec.Cmd
+	address string
+	log     *os.File
 }
 
 // start runs a program until it answers at address, and stops it when the test ends.
@@ -31,28 +32,40 @@ func start(t testing.TB, address string, cmd *exec.Cmd) *Process {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer out.Close()
-	cmd.Stdout, cmd.Stderr = out, out
-	if err := cmd.Start(); err != nil {
-		t.Fatalf("%s: %v (deploy/test.sh installs it)", cmd.Path, err)
-	}
-	p := &Process{t: t, cmd: cmd, log: out.Name()}
-	t.Cleanup(p.Kill)
-	p.await(address)
+	p := &Process{t: t, cmd: cmd, address: address, log: out}
+	t.Cleanup(func() {
+		p.Kill()
+		out.Close()
+	})
+	p.run()
 	return p
 }
 
-// await returns when something accepts connections at address.
-func (p *Process) await(address string) {
+// run starts the program and returns when it accepts connections.
+func (p *Process) run() {
 	p.t.Helper()
+	p.cmd.Stdout, p.cmd.Stderr = p.log, p.log
+	if err := p.cmd.Start(); err != nil {
+		p.t.Fatalf("%s: %v (deploy/test.sh installs it)", p.cmd.Path, err)
+	}
 	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
-		if conn, err := net.DialTimeout("tcp", address, time.Second); err == nil {
+		if conn, err := net.DialTimeout("tcp", p.address, time.Second); err == nil {
 			conn.Close()
 			return
 		}
 	}
-	said, _ := os.ReadFile(p.log)
-	p.t.Fatalf("%s does not answer at %s; it said:\n%s", p.cmd.Path, address, said)
+	said, _ := os.ReadFile(p.log.Name())
+	p.t.Fatalf("%s does not answer at %s; it said:\n%s", p.cmd.Path, p.address, said)
+}
+
+// Restart kills the process and starts it again at the same address. What it kept in memory is gone.
+func (p *Process) Restart() {
+	p.t.Helper()
+	p.Kill()
+	again := exec.Command(p.cmd.Path, p.cmd.Args[1:]...)
+	again.Env = p.cmd.Env
+	p.cmd = again
+	p.run()
 }
 
 // Freeze stops the process where it stands, as an overloaded machine would; Thaw lets it go on.
@@ -63,6 +76,9 @@ func (p *Process) Thaw() { p.signal(syscall.SIGCONT) }
 
 // Kill ends the process at once and waits for it; a second call does nothing.
 func (p *Process) Kill() {
+	if p.cmd.Process == nil {
+		return // it never started
+	}
 	_ = p.cmd.Process.Kill()
 	_ = p.cmd.Wait()
 }

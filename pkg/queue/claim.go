@@ -71,7 +71,7 @@ func (q *Queue) claim(ctx context.Context, shop, id, token string) ([]string, er
 func (q *Queue) confirm(ctx context.Context, c Claim) (Claim, error) {
 	e, over, err := q.readEnd(ctx, c.Shop, c.ID)
 	if err != nil {
-		return Claim{}, errors.Join(err, q.Release(ctx, c))
+		return Claim{}, q.putOff(ctx, c, err)
 	}
 	if !over {
 		return c, nil
@@ -81,6 +81,14 @@ func (q *Queue) confirm(ctx context.Context, c Claim) (Claim, error) {
 		return Claim{}, err
 	}
 	return Claim{}, jobEnded(c.ID, e.State)
+}
+
+// putOff gives a job back whose documents cannot be read now. Its bell rings after a pause, by the sweeper; the answer
+// is a Conflict, so that the task that rang does not ring beside it: each would make another, every time.
+func (q *Queue) putOff(ctx context.Context, c Claim, cause error) error {
+	q.log.Warn("queue: a job is put off", "shop", c.Shop, "job", c.ID, "error", cause)
+	_, err := q.run(ctx, givebackLua, c.Shop, c.ID, "release", c.Token, "0", ms(q.cfg.RetryPause), "")
+	return errors.Join(fault.Wrap(cause, fault.Conflict, "job_put_off", "the job's documents cannot be read now"), err)
 }
 
 func jobEnded(id string, state State) error {

@@ -187,6 +187,7 @@ type spy struct {
 	store.Store
 	mu     sync.Mutex
 	before func(key string) error
+	gone   bool
 }
 
 func (s *spy) ask(key string) error {
@@ -202,6 +203,22 @@ func (s *spy) set(before func(key string) error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.before = before
+}
+
+// away makes reading fail as well as putting.
+func (s *spy) away(gone bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.gone = gone
+}
+
+func (s *spy) Get(ctx context.Context, key string) (io.ReadCloser, store.Info, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.gone {
+		return nil, store.Info{}, errNoStore
+	}
+	return s.Store.Get(ctx, key)
 }
 
 func (s *spy) PutOnce(ctx context.Context, key string, body io.ReadSeeker, bytes int64, sum [32]byte,

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -105,6 +106,33 @@ func TestTheTaskCarriesNamesOnly(t *testing.T) {
 		return
 	}
 	t.Fatal("no task stands in the rush lane")
+}
+
+// While the store is away every ring comes to nothing. The tasks must not multiply.
+func TestAStoreThatIsAwayDoesNotMultiplyDoorbells(t *testing.T) {
+	s := &spy{}
+	b := newBench(t, func(c *queue.Config) { s.Store, c.Store = c.Store, s })
+	id := b.create(t, job(1))
+	s.away(true)
+	var rings atomic.Int32
+	l := b.Listen(4, func(ctx context.Context, shop, id string) error {
+		rings.Add(1)
+		if _, err := b.Claim(ctx, shop, id); !fault.Is(err, fault.Conflict) {
+			return err
+		}
+		return nil
+	})
+	if err := l.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Stop(); l.Shutdown() })
+	eventually(t, "it rang several times", func() bool { _ = b.Sweep(t.Context()); return rings.Load() >= 4 })
+	tasks := b.redis.Keys(t.Context(), "asynq:{tamis-normal}:t:*").Val()
+	if r := b.get(t, id); r.State.Ended() || r.Attempts > 1 || len(tasks) > 1 {
+		t.Fatalf("%d tasks stand, %+v", len(tasks), r)
+	}
+	s.away(false)
+	eventually(t, "the job is at work", func() bool { _ = b.Sweep(t.Context()); return b.get(t, id).State == queue.Running })
 }
 
 func TestAnEndThatMissedTheDocumentsIsWrittenBySweeping(t *testing.T) {

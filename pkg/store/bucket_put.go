@@ -28,6 +28,9 @@ const (
 // before the answer can come.
 const askFirstBytes = 64 << 10
 
+// slowest is the rate, in bytes per second, below which a body is given up.
+const slowest = 256 << 10
+
 // maxSinglePart is S3's limit for an object put in one part.
 const maxSinglePart = 5 << 30
 
@@ -93,6 +96,8 @@ func (b *Bucket) PutIfMatch(ctx context.Context, key string, data []byte, etag s
 // put sends one part, again after a 409.
 func (b *Bucket) put(ctx context.Context, key string, body io.ReadSeeker, bytes int64,
 	opts minio.PutObjectOptions) (minio.UploadInfo, error) {
+	ctx, cancel := context.WithTimeout(ctx, callTimeout+time.Duration(bytes/slowest)*time.Second)
+	defer cancel()
 	for try := 1; ; try++ {
 		if _, err := body.Seek(0, io.SeekStart); err != nil {
 			return minio.UploadInfo{}, fmt.Errorf("object %s: %w", key, err)

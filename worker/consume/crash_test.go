@@ -281,6 +281,23 @@ func emptyRedis(t *testing.T, b *bench) {
 	})
 }
 
+// Redis is killed and comes back with nothing, while workers and callers stay.
+func TestARedisThatComesBackEmptyLosesNoJob(t *testing.T) {
+	b := newBench(t)
+	w := b.spawn(workerPlan{Name: "only"})
+	for n := 1; n <= 6; n++ {
+		b.create(n)
+	}
+	eventually(t, "some were done", func() bool { return w.said("finished") >= 1 })
+	b.server.Restart()
+	for n := 1; n <= 6; n++ {
+		id := fmt.Sprintf("job_%04d", n)
+		eventually(t, "Redis answers", func() bool { return b.Ping(t.Context()) == nil })
+		b.endedOnce(id, queue.Done)
+	}
+	b.endedOnce(b.create(7), queue.Done)
+}
+
 // For longer than a lease nothing answers; the worker gives its claim up, and the job is done again, once.
 func TestAFrozenRedisCostsAnAttemptAndNothingElse(t *testing.T) {
 	b := newBench(t)

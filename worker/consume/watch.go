@@ -48,6 +48,9 @@ func (j *job) watch(worked <-chan struct{}) {
 	q := j.r.cfg.Queue
 	told, leave := q.StopSignal(j.claim)
 	defer leave()
+	if q.Canceled(ctx, j.claim) { // before anyone listened
+		j.stop(errStop)
+	}
 	beat := time.NewTicker(q.Lease() / 3)
 	defer beat.Stop()
 	held, paused := time.Now(), time.NewTimer(0)
