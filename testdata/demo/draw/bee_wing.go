@@ -1,0 +1,69 @@
+package draw
+
+// wingPlan is a left wing: its border, and veins as knots of smooth lines from the root outward.
+type wingPlan struct {
+	border []pt
+	veins  [][]pt
+}
+
+func foreWing() wingPlan {
+	return wingPlan{
+		border: smoothLoop(pt{1078, 800}, pt{900, 640}, pt{700, 520}, pt{480, 455}, pt{330, 470}, pt{268, 545}, pt{310, 650},
+			pt{450, 750}, pt{660, 826}, pt{880, 862}, pt{1060, 858}),
+		veins: [][]pt{
+			{{1070, 812}, {900, 690}, {720, 585}, {560, 520}, {470, 500}},
+			{{1070, 828}, {880, 760}, {700, 690}, {560, 640}, {420, 622}, {330, 600}},
+			{{1066, 842}, {880, 815}, {700, 770}, {560, 742}, {470, 726}},
+			{{800, 630}, {770, 680}, {742, 706}},
+			{{640, 550}, {622, 610}, {600, 654}},
+			{{520, 508}, {500, 570}, {470, 628}},
+			{{742, 706}, {730, 745}, {715, 774}},
+			{{590, 650}, {596, 700}, {580, 746}},
+			{{470, 628}, {478, 670}, {490, 730}},
+			{{560, 520}, {440, 540}, {350, 560}, {290, 570}},
+			{{420, 622}, {400, 660}, {386, 700}},
+		},
+	}
+}
+
+func hindWing() wingPlan {
+	return wingPlan{
+		border: smoothLoop(pt{1076, 886}, pt{900, 884}, pt{720, 880}, pt{560, 900}, pt{488, 965}, pt{520, 1050}, pt{640, 1110},
+			pt{800, 1108}, pt{940, 1040}, pt{1066, 926}),
+		veins: [][]pt{
+			{{1066, 900}, {900, 912}, {740, 920}, {600, 934}, {520, 970}},
+			{{1062, 910}, {920, 960}, {780, 1000}, {660, 1024}, {560, 1040}},
+			{{1062, 918}, {950, 990}, {860, 1050}, {790, 1090}},
+			{{820, 916}, {812, 950}, {800, 992}},
+			{{690, 924}, {676, 970}, {664, 1022}},
+			{{760, 1006}, {720, 1050}, {700, 1098}},
+		},
+	}
+}
+
+// wing draws a plan: a heavy border and fine veins over the bare ground.
+func (b *bee) wing(w wingPlan, left bool) {
+	b.cut(half(shape{clockwise(w.border)}, left))
+	for _, v := range w.veins {
+		b.fill(b.ink, half(stroke(smooth(v...), veinPX), left))
+	}
+	b.fill(b.ink, half(outline(shape{w.border}, 17), left))
+	lead := smooth(w.border[0], w.border[len(w.border)/11], w.border[len(w.border)*2/11], w.border[len(w.border)*3/11])
+	b.fill(b.ink, half(taper(lead, 34, 15), left))
+}
+
+// legs draws three legs of one side, each of three parts with a bridge between them.
+func (b *bee) legs(left bool) {
+	for _, leg := range [][]pt{
+		{{1090, 740}, {1000, 650}, {900, 610}, {830, 560}},
+		{{1060, 930}, {980, 1150}, {880, 1190}, {780, 1270}},
+		{{1090, 980}, {960, 1240}, {920, 1400}, {850, 1560}},
+	} {
+		widths := []float64{26, 34, 20, 10}
+		for i := range 3 {
+			a, z := leg[i].lerp(leg[i+1], 0.04), leg[i].lerp(leg[i+1], 0.86)
+			bow := a.lerp(z, 0.5).add(pt{-12, -10})
+			b.fill(b.ink, half(taper(smooth(a, bow, z), widths[i], widths[i+1]), left))
+		}
+	}
+}

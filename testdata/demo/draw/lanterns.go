@@ -1,0 +1,88 @@
+package draw
+
+import (
+	"image"
+	"math"
+)
+
+// The night piece is laid out in units of its width: u 0..1 to the right, v 0..1.2 down.
+const (
+	nightW, nightH = 3000, 3600
+	shoreV         = 0.735 // the far shore, where the lake begins
+)
+
+// night is the scene while it is computed: light per pixel.
+type night struct {
+	lights []light
+}
+
+// LanternNight draws paper lanterns over a lake at dusk: continuous tone with a soft, brushed alpha edge, made for a
+// black garment, 3000 x 3600 px.
+func LanternNight() *image.NRGBA {
+	n := &night{lights: make([]light, nightW*nightH)}
+	n.sky()
+	n.ridges()
+	for _, l := range aloft() {
+		n.hang(l)
+	}
+	n.mist()
+	n.lake()
+	for _, l := range afloat() {
+		n.float(l)
+	}
+	n.reeds()
+	return n.develop()
+}
+
+// each calls f for every pixel of rows y0 to y1, bands side by side, with its place in units of the width, and keeps
+// what f gives.
+func (n *night) each(y0, y1 int, f func(u, v float64, was light) light) {
+	inBands(y1-y0, func(a, b int) {
+		for y := y0 + a; y < y0+b; y++ {
+			row := n.lights[y*nightW:][:nightW]
+			v := (float64(y) + 0.5) / nightW
+			for x := range row {
+				row[x] = f((float64(x)+0.5)/nightW, v, row[x])
+			}
+		}
+	})
+}
+
+func row(v float64) int { return min(max(int(v*nightW), 0), nightH) }
+
+// at gives the light at a place, mixed from the two nearest rows; outside, the nearest pixel.
+func (n *night) at(u, v float64) light {
+	x := min(max(int(u*nightW), 0), nightW-1)
+	y := min(max(v*nightW-0.5, 0), nightH-2)
+	iy := int(y)
+	return n.lights[iy*nightW+x].mix(n.lights[(iy+1)*nightW+x], y-float64(iy))
+}
+
+// develop turns light into bytes and lets the picture fade out at a brushed edge.
+func (n *night) develop() *image.NRGBA {
+	out := image.NewNRGBA(image.Rect(0, 0, nightW, nightH))
+	enc := newEncoder()
+	inBands(nightH, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			for x := range nightW {
+				alpha := brushed((float64(x)+0.5)/nightW, (float64(y)+0.5)/nightW)
+				px := enc.bytes(n.lights[y*nightW+x], alpha)
+				copy(out.Pix[out.PixOffset(x, y):], []uint8{px.R, px.G, px.B, px.A})
+			}
+		}
+	})
+	return out
+}
+
+// brushed is the alpha of the picture's edge: a rounded frame whose border is dragged out in strokes of dry bristles.
+func brushed(u, v float64) float64 {
+	x, y := math.Abs(u-0.5)/0.5, math.Abs(v-0.6)/0.6
+	inside := 1 - math.Pow(math.Pow(x, 4)+math.Pow(y, 4), 0.25)
+	if inside > 0.42 {
+		return 1
+	}
+	tilt := v + 0.06*u
+	stroke := clouded(u*1.3+3, tilt*13, 3, 71) - 0.5
+	bristle := clouded(u*5+9, tilt*170, 2, 83) - 0.5
+	return ramp(0.03, 0.26, inside+0.2*stroke+0.13*bristle)
+}
