@@ -100,15 +100,3 @@ func sinc(x float64) float64 {
 func sensitivity(f float64) float64 {
 	return 2.6 * (0.0192 + 0.114*f) * math.Exp(-math.Pow(0.114*f, 1.1))
 }
-
-// BestAngle searches the angles a shop may use for the one whose most visible beat is the least visible, 0..90 degrees
-// in half-degree steps, given as many candidates as the caller allows; ties go to the first named.
-func BestAngle(freqLPI float64, m Mesh, candidatesDeg []float64) (angleDeg float64, worst Beat) {
-	worst.Visibility = math.Inf(1)
-	for _, a := range candidatesDeg {
-		if b := Beats(freqLPI, a, m, 1)[0]; b.Visibility < worst.Visibility-1e-12 {
-			angleDeg, worst = a, b
-		}
-	}
-	return angleDeg, worst
-}

@@ -5,6 +5,7 @@ import (
 
 	"tamis/pkg/price"
 	"tamis/pkg/separate"
+	"tamis/pkg/shop"
 )
 
 // priced turns the plan into the quote, its breaks and its ladder.
@@ -24,7 +25,7 @@ func (d *draft) priced() error {
 		PerPiece: quote.PerPiece.StringFixed(places), Lines: []Line{}, Breaks: []Break{}, Ladder: []Rung{}}
 	for _, l := range quote.Lines {
 		d.Quote.Lines = append(d.Quote.Lines, Line{Code: l.Code, Label: l.Label, Quantity: l.Quantity.String(), Unit: l.Unit,
-			UnitPrice: l.UnitPrice.String(), Amount: l.Amount.StringFixed(places)})
+			UnitPrice: shop.Amount{Decimal: l.UnitPrice}.String(), Amount: l.Amount.StringFixed(places)})
 	}
 	for _, b := range breaks {
 		d.Quote.Breaks = append(d.Quote.Breaks, Break{b.Quantity, b.PerPiece.StringFixed(places), b.Total.StringFixed(places)})

@@ -109,8 +109,7 @@ func (r *run) filmPDF() error {
 	}
 	pages := make([]film.PDFPage, len(r.art.films))
 	for i, f := range r.art.films {
-		p := r.Plan.Doc.Plates[i]
-		pages[i] = film.PDFPage{TIFF: f, InkName: p.Ink.Name, Hex: p.Ink.Hex}
+		pages[i] = film.PDFPage{TIFF: f, InkName: r.Plan.Doc.Plates[i].Ink.Name} // black: it goes to a film printer
 	}
 	out, err := r.spool.create()
 	if err != nil {

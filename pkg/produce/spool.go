@@ -7,20 +7,76 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sys/unix"
 )
 
-// spool holds the temporary files of one job; close removes them all.
-type spool struct{ dir string }
+// spool holds the temporary files of one job; close removes them all. The lock is held as long as the job lives, so that
+// CleanSpool can tell a left-over from a neighbour at work.
+type spool struct {
+	dir  string
+	lock *os.File
+}
+
+const (
+	spoolPattern = "tamis-job-"
+	lockName     = "lock"
+)
 
 func newSpool(parent string) (*spool, error) {
-	dir, err := os.MkdirTemp(parent, "tamis-job-")
+	dir, err := os.MkdirTemp(parent, spoolPattern)
 	if err != nil {
 		return nil, fmt.Errorf("spool: %w", err)
 	}
-	return &spool{dir}, nil
+	lock, err := lockFile(dir)
+	if err != nil {
+		os.RemoveAll(dir)
+		return nil, fmt.Errorf("spool: %w", err)
+	}
+	return &spool{dir, lock}, nil
 }
 
-func (s *spool) close() { _ = os.RemoveAll(s.dir) } // left-overs are harmless and named after us
+// lockFile takes the lock of a spool folder; an error says that another process holds it.
+func lockFile(dir string) (*os.File, error) {
+	f, err := os.OpenFile(filepath.Join(dir, lockName), os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+// CleanSpool removes what jobs of a killed process left in parent ("" is the system's folder), and nothing that a
+// living process holds. A folder made a moment ago and not yet locked is left alone.
+func CleanSpool(parent string, now time.Time) error {
+	if parent == "" {
+		parent = os.TempDir()
+	}
+	left, err := filepath.Glob(filepath.Join(parent, spoolPattern+"*"))
+	if err != nil {
+		return err
+	}
+	for _, dir := range left {
+		if info, err := os.Stat(dir); err != nil || now.Sub(info.ModTime()) < time.Minute {
+			continue
+		}
+		if lock, err := lockFile(dir); err == nil {
+			lock.Close()
+			os.RemoveAll(dir)
+		}
+	}
+	return nil
+}
+
+func (s *spool) close() {
+	_ = os.RemoveAll(s.dir) // left-overs are harmless; CleanSpool finds them
+	s.lock.Close()
+}
 
 // create opens a new temporary file.
 func (s *spool) create() (*os.File, error) {

@@ -28,7 +28,7 @@ func (p *page) head() {
 
 // facts are the job's figures on the left and the proof on the right. The proof takes what the rest leaves.
 func (p *page) facts() {
-	height := math.Max(48, math.Min(92, p.height-p.y-margin-p.below()))
+	height := math.Max(48, math.Min(128, p.height-p.y-margin-p.below()))
 	column := (p.right() - margin) * 0.46
 	y := p.y
 	for _, f := range p.lines() {
@@ -78,7 +78,7 @@ func (p *page) picture(name string, data []byte, x, y, w, h float64) {
 	}
 	scale := math.Min(w/info.Width(), h/info.Height())
 	pw, ph := info.Width()*scale, info.Height()*scale
-	px, py := x+(w-pw)/2, y+(h-ph)/2
+	px, py := x, y
 	p.ImageOptions(name, px, py, pw, ph, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
 	p.SetDrawColor(120, 120, 120)
 	p.SetLineWidth(0.1)
@@ -103,7 +103,7 @@ func (p *page) films() {
 		if plate.Thumb != nil && png.Encode(&data, plate.Thumb) == nil {
 			p.picture(fmt.Sprintf("film%d", i), data.Bytes(), x, p.y, w, h)
 		}
-		p.text(x-1, p.y+h+0.6, w+2, 7, regular, fmt.Sprintf("%d %s", plate.N, plate.Ink))
+		p.text(x-1, p.y+h+0.8, w+2, 7, regular, fmt.Sprintf("%d %s", plate.N, plate.Ink))
 	}
 	p.y += p.filmsHeight() + 1
 }

@@ -18,13 +18,13 @@ type column struct {
 // long: a table of columns
 func columns() []column {
 	return []column{
-		{"", 0.035, func(p Plate) string { return fmt.Sprint(p.N) }},
-		{"Ink", 0.145, func(p Plate) string { return "     " + p.Ink }},
+		{"", 0.055, func(p Plate) string { return fmt.Sprint(p.N) }},
+		{"Ink", 0.125, func(p Plate) string { return p.Ink }},
 		{"Role", 0.085, func(p Plate) string { return p.Role }},
 		{"Mesh", 0.115, func(p Plate) string { return p.Mesh }},
-		{"Ruling, angle", 0.165, func(p Plate) string { return p.Screen }},
-		{"Squeegee", 0.105, func(p Plate) string { return p.Squeegee }},
-		{"Expose", 0.065, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
+		{"Ruling, angle", 0.155, func(p Plate) string { return p.Screen }},
+		{"Squeegee", 0.125, func(p Plate) string { return p.Squeegee }},
+		{"Expose", 0.055, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
 		{"g / print", 0.065, func(p Plate) string { return fmt.Sprintf("%.2f", p.GramsPrint) }},
 		{"Mix", 0.06, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
 		{"Film", 0.16, func(p Plate) string { return p.File }},
@@ -54,7 +54,7 @@ func (p *page) row(i int, plate Plate) {
 		p.SetFillColor(242, 242, 240)
 		p.Rect(margin, p.y, width, rowHeight, "F")
 	}
-	p.swatch(margin+width*0.035+0.8, p.y+1.3, 3.4, 3.4, plate.Hex)
+	p.swatch(margin+width*0.055-4.2, p.y+1.4, 3.4, 3.4, plate.Hex)
 	x := margin
 	for n, c := range columns() {
 		font := regular

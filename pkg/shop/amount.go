@@ -2,6 +2,7 @@ package shop
 
 import (
 	"regexp"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -31,10 +32,11 @@ func MustAmount(s string) Amount {
 
 // String writes the amount with two decimals or more.
 func (a Amount) String() string {
-	if a.Exponent() > -2 {
+	short := a.Decimal.String() // without the zeros at its end
+	if _, decimals, _ := strings.Cut(short, "."); len(decimals) < 2 {
 		return a.StringFixed(2)
 	}
-	return a.Decimal.String()
+	return short
 }
 
 // MarshalJSON writes a JSON string.

@@ -57,6 +57,8 @@ func defaultInks() []Ink {
 		plastisol("pink", "Pink", [3]float64{72, 40, 2}, [3]float64{56, 32, 0}),
 		plastisol("brown", "Brown", [3]float64{34, 18, 24}, [3]float64{26, 13, 16}),
 		plastisol("sand", "Sand", [3]float64{76, 9, 28}, [3]float64{63, 7, 18}),
+		plastisol("cream", "Cream", [3]float64{91, 0, 14}, [3]float64{80, -1, 7}),
+		plastisol("moss-green", "Moss green", [3]float64{46, -30, 30}, [3]float64{36, -23, 21}),
 		plastisol("grey", "Grey", [3]float64{60, 0, -2}, [3]float64{52, -0.5, -3}),
 		processInk("process-cyan", "Process cyan", [3]float64{55, -37, -50}, [3]float64{11, -2, -6}),
 		processInk("process-magenta", "Process magenta", [3]float64{48, 74, -3}, [3]float64{11, 5, -1}),

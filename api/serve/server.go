@@ -1,0 +1,96 @@
+// Package serve is the HTTP interface: Gin handlers that decode, make one call of the trade, and encode.
+//
+// One file a resource; problem.go is the only place that knows a status for a fault; decode and strictness live in
+// order. It knows no separation, no halftone and no Lua.
+package serve
+
+import (
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/library"
+	"tamis/pkg/queue"
+)
+
+// Config is what the API serves from. Now is the clock; nil is the system's. Closing ends event streams when the
+// server stops; nil never ends them.
+type Config struct {
+	Library *library.Library
+	Queue   *queue.Queue
+	Limits  artwork.Limits
+	Log     *slog.Logger
+	Now     func() time.Time
+	Closing <-chan struct{}
+	OpenAPI []byte
+}
+
+// api holds what the handlers share. It is never changed once made.
+type api struct {
+	Config
+	uploads chan struct{}
+	quotes  *quoteCache
+}
+
+// uploadsAtOnce bounds how many artworks are decoded side by side: each may take limits.MaxPixels of memory.
+const uploadsAtOnce = 2
+
+// New gives the handler for everything under /v1 and the pages beside it.
+func New(c Config) http.Handler {
+	if c.Now == nil {
+		c.Now = time.Now
+	}
+	a := &api{Config: c, uploads: make(chan struct{}, uploadsAtOnce), quotes: newQuoteCache()}
+	gin.SetMode(gin.ReleaseMode)
+	r := gin.New()
+	r.HandleMethodNotAllowed = true
+	r.RedirectTrailingSlash = false
+	r.RedirectFixedPath = false
+	_ = r.SetTrustedProxies(nil) // nil cannot fail; without it X-Forwarded-For is believed from anyone
+	r.Use(a.recovery, headers, a.problems)
+	r.NoRoute(func(c *gin.Context) { fail(c, noRoute(c)) })
+	r.NoMethod(func(c *gin.Context) { fail(c, noMethod(c)) })
+	a.routes(r)
+	return r
+}
+
+// routes is the list of everything served.
+func (a *api) routes(r *gin.Engine) {
+	r.GET("/healthz", a.healthz)
+	r.GET("/readyz", a.readyz)
+	r.GET("/openapi.json", a.openapi)
+	r.GET("/docs", a.docs)
+	r.GET("/", a.front)
+	v1 := r.Group("/v1")
+	v1.POST("/artworks", a.postArtwork)
+	v1.GET("/artworks/:id", a.getArtwork)
+	v1.POST("/quotes", a.postQuote)
+	v1.POST("/jobs", a.postJob)
+	v1.GET("/jobs", a.listJobs)
+	v1.GET("/jobs/:id", a.getJob)
+	v1.DELETE("/jobs/:id", a.deleteJob)
+	v1.GET("/jobs/:id/events", a.jobEvents)
+	v1.GET("/jobs/:id/files", a.listFiles)
+	v1.GET("/jobs/:id/files/:name", a.getFile)
+	v1.GET("/shop", a.getShop)
+	v1.GET("/shop/inks", a.getInks)
+	v1.GET("/shop/meshes", a.getMeshes)
+	v1.GET("/shop/devices", a.getDevices)
+	v1.GET("/shop/presses", a.getPresses)
+	v1.GET("/shop/prices", a.getPrices)
+}
+
+// shopOf is the shop a call acts for. With no key configured that is the default one.
+func shopOf(*gin.Context) library.ShopID { return library.DefaultShop }
+
+// headers are on every answer: nothing here is to be sniffed, framed or cached unless a handler says so.
+func headers(c *gin.Context) {
+	h := c.Writer.Header()
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "no-referrer")
+	h.Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'; sandbox")
+	h.Set("Cache-Control", "no-store")
+}
