@@ -93,141 +93,11 @@ func plates(t testing.TB, l *Layout) []Plate {
 	first := mustScreen(t, l, halftone.Spec{Kind: halftone.AM, FreqLPI: 25, AngleDeg: 22.5})
 	second := mustScreen(t, l, halftone.Spec{Kind: halftone.FM, DotUM: 150})
 	return []Plate{
-		{N: 1, Of: 3, InkName: "White", Role: "underbase", Order: "A-17", Mesh: "54/cm", Plane: plane, Screen: first, LPI: 25, AngleDeg: 22.5},
-		{N: 2, Of: 3, InkName: "A very long name of an ink that nobody can set in one line", Order: "A-17", Mesh: "90/cm", Plane: plane, Screen: second},
+		{N: 1, Of: 3, InkName: "White", Role: "underbase", Order: "A-17", Mesh: "54/cm",
+			Plane: plane, Screen: first, LPI: 25, AngleDeg: 22.5},
+		{N: 2, Of: 3, InkName: "A very long name of an ink that nobody can set in one line", Order: "A-17",
+			Mesh: "90/cm", Plane: plane, Screen: second},
 		{N: 3, Of: 3, InkName: "Black", Order: "A-17", Plane: plane},
-	}
-}
-
-func TestMarksAreTheSamePixelsOnEveryFilmOfAJob(t *testing.T) {
-	l := mustLay(t, small())
-	films := plates(t, l)
-	first := rendered(l, films[0])
-	own := l.box
-	for _, p := range films[1:] {
-		other, marks := rendered(l, p), 0
-		for y := range l.HeightPX {
-			for x := range l.WidthPX {
-				if x >= own[0] && x < own[2] && y >= own[1] && y < own[3] || l.inField(x, y) {
-					continue
-				}
-				if first.At(x, y) != other.At(x, y) {
-					t.Fatalf("plate %d: pixel %d, %d differs from plate 1", p.N, x, y)
-				}
-				if first.At(x, y) {
-					marks++
-				}
-			}
-		}
-		if marks < 3000 {
-			t.Errorf("only %d pixels of marks", marks)
-		}
-	}
-}
-
-// inField tells whether a pixel lies in the legend or the control strip.
-func (l *Layout) inField(x, y int) bool {
-	xMM, yMM := float64(x)/l.perMM[0], float64(y)/l.perMM[1]
-	for _, a := range []area{l.fields.legend, l.fields.strip} {
-		if a.w > 0 && xMM > a.x-0.5 && xMM < a.right()+0.5 && yMM > a.y-0.5 && yMM < a.bottom()+0.5 {
-			return true
-		}
-	}
-	return false
-}
-
-func TestMarksKeepClearOfPrintEdgeAndOneAnother(t *testing.T) {
-	for _, margin := range []float64{0, 1, 3, 5, 6.5, 8, 10, 14, 20, 35} {
-		for _, size := range [][2]float64{{5, 5}, {20, 90}, {60, 40}, {120, 30}, {250, 200}} {
-			s := small()
-			s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = margin, size[0], size[1]
-			s.Device.WidthMM = 330
-			l := mustLay(t, s)
-			p := plates(t, l)[0]
-			checkClear(t, l, l.stamps(p))
-			if margin >= 6.5 && size[0] >= 20 && len(l.marks) < 8 {
-				t.Errorf("margin %g, print %v: only %d marks", margin, size, len(l.marks))
-			}
-		}
-	}
-}
-
-// checkClear draws the stamps and looks for ink over ink, in the print or at the film's edge.
-func checkClear(t *testing.T, l *Layout, stamps []stamp) {
-	t.Helper()
-	page := raster.NewBitmap(l.WidthPX, l.HeightPX)
-	for n, s := range stamps {
-		for y := range s.bits.Height {
-			for x := range s.bits.Width {
-				if !s.bits.At(x, y) {
-					continue
-				}
-				px, py := s.x+x, s.y+y
-				switch {
-				case px < 1 || py < 1 || px >= l.WidthPX-1 || py >= l.HeightPX-1:
-					t.Fatalf("margin %v: mark %d reaches the film's edge at %d, %d", l.marginMM, n, px, py)
-				case px >= l.box[0] && px < l.box[2] && py >= l.box[1] && py < l.box[3]:
-					t.Fatalf("margin %v: mark %d lies in the print at %d, %d", l.marginMM, n, px, py)
-				case page.At(px, py):
-					t.Fatalf("margin %v: mark %d lies on another at %d, %d", l.marginMM, n, px, py)
-				}
-				page.Set(px, py, true)
-			}
-		}
-	}
-}
-
-func TestCheckBarsAreTrueToHalfAPixel(t *testing.T) {
-	s := small()
-	s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = 260, 230, 18
-	l := mustLay(t, s)
-	lengths := map[bool]float64{}
-	for _, m := range l.marks {
-		x0, y0, x1, y1 := bounds(m.bits)
-		w, h := float64(x1-x0)/l.perMM[0], float64(y1-y0)/l.perMM[1]
-		if w > 60 || h > 60 {
-			lengths[h > w] = max(w, h)
-		}
-	}
-	for upright, perMM := range map[bool]float64{false: l.perMM[0], true: l.perMM[1]} {
-		if off := math.Abs(lengths[upright]-100) * perMM; off > 0.5+1e-9 {
-			t.Errorf("upright %v: the bar is %.4f mm, %.2f px off 100 mm (tolerance half a device px)", upright, lengths[upright], off)
-		}
-	}
-}
-
-// bounds is the box of a bitmap's ink.
-func bounds(b *raster.Bitmap) (x0, y0, x1, y1 int) {
-	x0, y0 = b.Width, b.Height
-	for y := range b.Height {
-		for x := range b.Width {
-			if b.At(x, y) {
-				x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x+1), max(y1, y+1)
-			}
-		}
-	}
-	return x0, y0, x1, y1
-}
-
-func TestMirrorAndNegativeTurnTheWholePageOver(t *testing.T) {
-	plain := mustLay(t, small())
-	s := small()
-	s.Reading, s.Negative = WrongInkUp, true
-	turned := mustLay(t, s)
-	a, b := rendered(plain, plates(t, plain)[0]), rendered(turned, plates(t, turned)[0])
-	if plain.PrintBoxPX != turned.PrintBoxPX {
-		t.Errorf("print boxes %v and %v", plain.PrintBoxPX, turned.PrintBoxPX)
-	}
-	differ := 0
-	for y := range a.Height {
-		for x := range a.Width {
-			if a.At(x, y) == b.At(a.Width-1-x, y) {
-				differ++ // the reading mark says "up" on one and "down" on the other
-			}
-		}
-	}
-	if differ > 400 {
-		t.Errorf("%d pixels are not the mirrored negative", differ)
 	}
 }
 
@@ -257,7 +127,8 @@ func TestPrintBoxHoldsThePrintToThePixel(t *testing.T) {
 }
 
 func TestIndexArtIsSquareDots(t *testing.T) {
-	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1, Device: Device{XDPI: 800, YDPI: 400, WidthMM: 100}})
+	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1,
+		Device: Device{XDPI: 800, YDPI: 400, WidthMM: 100}})
 	p := Plate{N: 1, Of: 1, InkName: "Checks", Nearest: true, Plane: raster.NewPlane(100, 100)}
 	for i := range p.Plane.Pix {
 		p.Plane.Pix[i] = uint8(255 * ((i%100 + i/100) & 1))
@@ -371,7 +242,8 @@ func TestMemoryDoesNotGrowWithTheFilm(t *testing.T) {
 }
 
 func TestArtworkFinerThanTheDeviceIsAveraged(t *testing.T) {
-	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1, Device: Device{XDPI: 300, YDPI: 300, WidthMM: 100}})
+	l := mustLay(t, Spec{PrintWidthMM: 25.4, PrintHeightMM: 25.4, Plates: 1,
+		Device: Device{XDPI: 300, YDPI: 300, WidthMM: 100}})
 	p := Plate{N: 1, Of: 1, InkName: "Fine", Plane: raster.NewPlane(1500, 1500),
 		Screen: mustScreen(t, l, halftone.Spec{Kind: halftone.AM, FreqLPI: 30, AngleDeg: 22.5})}
 	for i := range p.Plane.Pix {

@@ -2,6 +2,7 @@ package film
 
 import (
 	"math"
+	"sync"
 
 	"tamis/pkg/fault"
 	"tamis/pkg/halftone"
@@ -42,13 +43,14 @@ type Layout struct {
 	PrintBoxPX        [4]int  // x0, y0, x1, y1 of the print on the film as written, x1 and y1 past the end
 	Rotated           bool    // the print lies on its side: its top is at the film's left edge (see Top)
 
-	box          [4]int     // the same before mirroring: everything is drawn there
-	marginMM     [2]float64 // left and right, top and bottom: less than asked where the device is narrow
-	perMM        [2]float64 // device pixels per true millimetre, x and y
-	widthPX      [2]float64 // exact size of the print in device pixels, across and along the film
-	marks        []stamp    // what is the same on every film
-	fields       fields     // where this plate's own marks go
-	printW, high float64    // the print's size in mm as it lies: across, along
+	box      [4]int     // the same before mirroring: everything is drawn there
+	marginMM [2]float64 // left and right, top and bottom: less than asked where the device is narrow
+	perMM    [2]float64 // device pixels per true millimetre, x and y
+	widthPX  [2]float64 // exact size of the print in device pixels, across and along the film
+	printMM  [2]float64 // the print's size as it lies, across and along the film
+
+	// marked places and draws the marks, the first time a film asks: a quote needs the page's size alone.
+	marked func() *marked
 }
 
 // maxPagePX bounds either side of a page: a row of 32 MiB would hold more than any device prints.
@@ -74,7 +76,7 @@ func NewLayout(s Spec) (*Layout, error) {
 	if err := l.measure(); err != nil {
 		return nil, err
 	}
-	l.drawMarks()
+	l.marked = sync.OnceValue(l.mark)
 	return l, nil
 }
 
@@ -107,7 +109,8 @@ func (s *Spec) check() error {
 	within("/film/device/scale_y", "device_scale", "scale_y", d.ScaleY, 0.9, 1.1)
 	within("/separation/max_screens", "film_plates", "the number of plates", float64(s.Plates), 1, 64)
 	if s.Reading != RightInkUp && s.Reading != WrongInkUp {
-		faults.Add(fault.Invalidf("/film/reading", "film_reading", "reading %q is not %s or %s", s.Reading, RightInkUp, WrongInkUp))
+		faults.Add(fault.Invalidf("/film/reading", "film_reading", "reading %q is not %s or %s", s.Reading, RightInkUp,
+			WrongInkUp))
 	}
 	return faults.Err()
 }
@@ -129,7 +132,7 @@ func (l *Layout) fit() error {
 			along = min(along, (s.Device.MaxLengthMM/s.Device.ScaleY-high)/2)
 		}
 		if across >= try.least && along >= try.least {
-			l.Rotated, l.printW, l.high, l.marginMM = try.turned, wide, high, [2]float64{across, along}
+			l.Rotated, l.printMM, l.marginMM = try.turned, [2]float64{wide, high}, [2]float64{across, along}
 			return nil
 		}
 	}
@@ -156,7 +159,7 @@ func (l *Layout) tooLarge() error {
 func (l *Layout) measure() error {
 	d := l.Spec.Device
 	l.perMM = [2]float64{d.XDPI * d.ScaleX / 25.4, d.YDPI * d.ScaleY / 25.4}
-	l.widthPX = [2]float64{l.printW * l.perMM[0], l.high * l.perMM[1]}
+	l.widthPX = [2]float64{l.printMM[0] * l.perMM[0], l.printMM[1] * l.perMM[1]}
 	if max(l.widthPX[0], l.widthPX[1]) > maxPagePX/2 {
 		return fault.Invalidf("/print/width_mm", "film_too_large",
 			"the print is %.0f x %.0f device pixels; each way %d is the most", l.widthPX[0], l.widthPX[1], maxPagePX/2)

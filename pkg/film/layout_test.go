@@ -37,7 +37,8 @@ func TestPrintIsNarrowedThenTurnedThenRefused(t *testing.T) {
 	}
 	_, err := NewLayout(Spec{PrintWidthMM: 700, PrintHeightMM: 500, Plates: 1,
 		Device: Device{XDPI: 300, YDPI: 300, WidthMM: 330}})
-	if f := fault.Of(err); f.Kind != fault.Invalid || f.Field != "/print/width_mm" || !strings.Contains(f.Msg, "up to 462 mm") {
+	f := fault.Of(err)
+	if f.Kind != fault.Invalid || f.Field != "/print/width_mm" || !strings.Contains(f.Msg, "up to 462 mm") {
 		t.Errorf("%v: want an Invalid fault at /print/width_mm that names 462 mm (330 high when turned)", err)
 	}
 }

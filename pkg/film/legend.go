@@ -21,7 +21,7 @@ func (t *table) legend() {
 	}
 	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
 		if a := t.stretch(y, high, t.mx, 140, legendLeastMM); a.w > 0 {
-			t.l.fields.legend = a
+			t.out.legend = a
 			t.taken = append(t.taken, a)
 			return
 		}
@@ -85,10 +85,9 @@ func (p Plate) pageName() string {
 	return asciiOnly(strings.Join(append([]string{p.title()}, p.details()...), ", "))
 }
 
-// drawLegend sets the legend in its field: the title, then the details, as many to a line as fit; where the field is
+// drawLegend sets the legend in its area: the title, then the details, as many to a line as fit; where it is
 // only a line high, all in that line.
-func (l *Layout) drawLegend(p Plate) stamp {
-	a := l.fields.legend
+func (l *Layout) drawLegend(p Plate, a area) stamp {
 	c := l.newCanvas(a)
 	face, head := regular(), bold()
 	em := min(titleEM, a.h/titlePitch*titleEM)

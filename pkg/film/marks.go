@@ -14,21 +14,25 @@ const (
 	barStepMM     = 10.0
 )
 
-// fields are the places of what differs from plate to plate; an area without width is left out.
-type fields struct{ legend, strip area }
+// marked is a page's marks: those of every film, drawn, and the places of what differs from plate to plate. An area
+// without width is left out.
+type marked struct {
+	same          []stamp
+	legend, strip area
+}
 
 // table is the page while marks are being placed: what is taken stays free of others.
 type table struct {
-	l     *Layout
-	w, h  float64
-	mx    float64 // margins: left and right, top and bottom
-	my    float64
-	taken []area
+	l      *Layout
+	w, h   float64 // the film's size
+	mx, my float64 // margins: left and right, top and bottom
+	taken  []area
+	out    marked
 }
 
-// drawMarks places and draws what is the same on every film of the job, the most needed first. A mark that meets the
+// mark places and draws what is the same on every film of the job, the most needed first. A mark that meets the
 // print, the film's edge or another mark is left out: the print never gives way, and nothing is cut off.
-func (l *Layout) drawMarks() {
+func (l *Layout) mark() *marked {
 	t := &table{l: l, w: l.WidthMM, h: l.HeightMM, mx: float64(l.box[0]) / l.perMM[0], my: float64(l.box[1]) / l.perMM[1]}
 	t.taken = append(t.taken, area{t.mx, t.my, t.w - 2*t.mx, t.h - 2*t.my})
 	t.registerMarks()
@@ -39,6 +43,7 @@ func (l *Layout) drawMarks() {
 	t.bar(true)
 	t.reading()
 	t.solid()
+	return &t.out
 }
 
 // free tells whether an area lies on the film, gapMM from its edge, the print and everything placed.
@@ -60,7 +65,7 @@ func (t *table) draw(a area, draw func(c *canvas)) {
 	c := t.l.newCanvas(a)
 	draw(c)
 	c.flush()
-	t.l.marks = append(t.l.marks, c.stamp)
+	t.out.same = append(t.out.same, c.stamp)
 }
 
 // registerMarks puts a ring with a cross hair in each corner.

@@ -28,8 +28,11 @@ func (p Plate) check(l *Layout) error {
 		return fault.Newf(fault.Internal, "", "plate_empty", "plate %d has no plane", p.N)
 	case p.Nearest && p.Screen != nil:
 		return fault.Newf(fault.Internal, "", "plate_both", "plate %d is both screened and index art", p.N)
-	case p.N < 1 || p.Of < p.N:
-		return fault.Newf(fault.Internal, "", "plate_number", "plate %d of %d", p.N, p.Of)
+	case p.N < 1 || p.Of < p.N || p.Of != l.Spec.Plates:
+		return fault.Newf(fault.Internal, "", "plate_number", "plate %d of %d on a page for %d", p.N, p.Of, l.Spec.Plates)
+	case p.Screen != nil && (p.Screen.Spec.XDPI != l.ScreenSpec(halftone.Spec{}).XDPI ||
+		p.Screen.Spec.YDPI != l.ScreenSpec(halftone.Spec{}).YDPI):
+		return fault.Newf(fault.Internal, "", "plate_screen", "plate %d: its screen was made for another device", p.N)
 	}
 	return nil
 }

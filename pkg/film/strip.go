@@ -28,7 +28,7 @@ func (t *table) strip() {
 	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
 		for _, from := range [2]float64{t.w / 2, t.mx} {
 			if a := t.stretch(y, high, from, n*patchMM, n*patchLeastMM); a.w > 0 {
-				t.l.fields.strip = a
+				t.out.strip = a
 				t.taken = append(t.taken, a)
 				return
 			}
@@ -38,8 +38,7 @@ func (t *table) strip() {
 
 // drawStrip draws the control strip in the plate's own screen, straight from the tone asked for: no curve, no least
 // dot, so that what is read from it tells of film, mesh and press alone. Its thresholds stand where the print's do.
-func (l *Layout) drawStrip(p Plate) stamp {
-	a := l.fields.strip
+func (l *Layout) drawStrip(p Plate, a area) stamp {
 	screen := p.Screen.Plain()
 	steps := stripSteps()
 	patch := a.w / float64(len(steps))
@@ -83,12 +82,13 @@ func (l *Layout) labelStrip(s stamp, a area, steps []int, patch float64) {
 
 // stamps gives every mark of one plate's film: those of all films, its legend, its control strip.
 func (l *Layout) stamps(p Plate) []stamp {
-	marks := append([]stamp(nil), l.marks...)
-	if l.fields.legend.w > 0 {
-		marks = append(marks, l.drawLegend(p))
+	m := l.marked()
+	marks := append([]stamp(nil), m.same...)
+	if m.legend.w > 0 {
+		marks = append(marks, l.drawLegend(p, m.legend))
 	}
-	if l.fields.strip.w > 0 && p.Screen != nil {
-		marks = append(marks, l.drawStrip(p))
+	if m.strip.w > 0 && p.Screen != nil {
+		marks = append(marks, l.drawStrip(p, m.strip))
 	}
 	return marks
 }

@@ -9,7 +9,9 @@ import (
 )
 
 // tiff writes the file round a strip whose length is known only at its end: header and directory first, with a blank
-// for the length, then the strip, then the length. Little-endian. Source: TIFF Revision 6.0 (1992), sections 2, 3, 8, 11.
+// for the length, then the strip, then the length. Little-endian.
+//
+// Source: TIFF Revision 6.0 (1992), sections 2, 3, 8 and 11.
 type tiff struct {
 	w      io.WriteSeeker
 	l      *Layout

@@ -88,7 +88,8 @@ func (s *Spec) checkGrid() error {
 			"%g lpi needs 4 device pixels a line; %g x %g dpi allow %g lpi", s.FreqLPI, s.XDPI, s.YDPI, finest))
 	}
 	if !(s.AngleDeg >= -360 && s.AngleDeg <= 360) {
-		faults.Add(fault.Invalidf("/halftone/angle_deg", "angle_range", "an angle of %g degrees: it is -360 to 360", s.AngleDeg))
+		faults.Add(fault.Invalidf("/halftone/angle_deg", "angle_range", "an angle of %g degrees: it is -360 to 360",
+			s.AngleDeg))
 	}
 	return faults.Err()
 }

@@ -119,7 +119,8 @@ func measure(s *Screen) (lpi, angle float64) {
 }
 
 func TestRulingAndAngleKeepTheirBounds(t *testing.T) {
-	for _, dpi := range [][2]float64{{1440, 1440}, {1440, 720}, {600, 600}, {2540, 2540}, {720, 1440}, {1444.464, 719.064}} {
+	for _, dpi := range [][2]float64{{1440, 1440}, {1440, 720}, {600, 600}, {2540, 2540}, {720, 1440},
+		{1444.464, 719.064}} {
 		for _, lpi := range []float64{25, 45, 55, 65} {
 			for _, angle := range []float64{7.5, 22.5, 61, 75.3} {
 				s := mustNew(t, Spec{Kind: AM, FreqLPI: lpi, AngleDeg: angle, XDPI: dpi[0], YDPI: dpi[1]})
@@ -164,10 +165,12 @@ func TestScatteredDotsAreBlueNoise(t *testing.T) {
 	for _, g := range []float64{1.0 / 16, 1.0 / 8, 1.0 / 4} {
 		picture := flat(s, g, maskSide, bx, by)
 		principal := math.Sqrt(g)
-		low, peak := radial(picture, maskSide, g, 0, principal/2), radial(picture, maskSide, g, principal*0.85, principal*1.15)
+		low := radial(picture, maskSide, g, 0, principal/2)
+		peak := radial(picture, maskSide, g, principal*0.85, principal*1.15)
 		t.Logf("tone %.4f: power %.3f below half the principal frequency, %.2f about it", g, low, peak)
 		if low > 0.15 || peak < 1 {
-			t.Errorf("tone %g: low power %.3f (at most 0.15, our bar), at the principal frequency %.2f (at least 1)", g, low, peak)
+			t.Errorf("tone %g: low power %.3f (at most 0.15, our bar), at the principal frequency %.2f (at least 1)", g,
+				low, peak)
 		}
 	}
 }

@@ -20,8 +20,8 @@ const (
 	maxSupercellPX = 4 << 20
 )
 
-// supercell is a parallelogram of whole device pixels that holds whole halftone cells. Side a is (ax, ay) in pixels,
-// y down, and (ai, aj) in cells along the screen's two directions; side b likewise. Laid side by side it covers the film.
+// supercell is a parallelogram of whole device pixels that holds whole halftone cells. Laid side by side it covers the
+// film. Each side is (x, y) in pixels, y down, and (i, j) in cells along the screen's two directions.
 type supercell struct{ a, b side }
 
 // side is a vector of whole pixels that very nearly is one of whole cells.

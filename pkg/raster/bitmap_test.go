@@ -83,7 +83,8 @@ func TestReduceKeepsTheMean(t *testing.T) {
 		}
 		q := Reduce(p, 1+r.IntN(p.Width), 1+r.IntN(p.Height))
 		if off := q.Mean() - p.Mean(); off > 0.5/255 || off < -0.5/255 {
-			t.Fatalf("%d x %d to %d x %d: the mean moves by %g (tolerance half a step)", p.Width, p.Height, q.Width, q.Height, off)
+			t.Fatalf("%d x %d to %d x %d: the mean moves by %g (tolerance half a step)", p.Width, p.Height, q.Width,
+				q.Height, off)
 		}
 	}
 	p := &Plane{Width: 3, Height: 1, Pix: []uint8{0, 90, 240}}

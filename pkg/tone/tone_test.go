@@ -93,7 +93,7 @@ func TestCompensationOfAMeasuredPressGivesTheAskedTone(t *testing.T) {
 	}
 	for _, c := range [][2]float64{{5, 9.00}, {10, 13.25}, {25, 24.31}, {50, 44.67}, {75, 62.41}} {
 		if got := 100 * Compensation(Curve{}, press).At(c[0]/100); math.Abs(got-c[1]) > 0.8 {
-			t.Errorf("to print %g the film has %.2f, straight lines through the points %.2f (tolerance 0.8 for the smooth curve)",
+			t.Errorf("to print %g the film has %.2f, straight lines through the points %.2f (tolerance 0.8: it is smooth)",
 				c[0], got, c[1])
 		}
 	}

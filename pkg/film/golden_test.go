@@ -1,0 +1,48 @@
+package film
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"testing"
+
+	"tamis/pkg/halftone"
+	"tamis/pkg/raster"
+	"tamis/pkg/tone"
+)
+
+// TestFilmsAreTheSameBytesOnEveryMachine holds the hashes of films of every kind, marks and all: they must not change
+// with the machine, the number of cores or the compiler's choices. A change meant to alter films alters these.
+func TestFilmsAreTheSameBytesOnEveryMachine(t *testing.T) {
+	l := mustLay(t, small())
+	plane := raster.NewPlane(270, 210) // made of whole numbers, for the sine is not the same everywhere
+	for i := range plane.Pix {
+		plane.Pix[i] = uint8((i%270*255/269 + i/270*255/209) / 2)
+	}
+	for _, c := range []struct {
+		name string
+		spec halftone.Spec
+		want string
+	}{
+		{"am", halftone.Spec{Kind: halftone.AM, FreqLPI: 25, AngleDeg: 22.5}, "44f3c79b4f380d2e"},
+		{"ellipse, held", halftone.Spec{Kind: halftone.AM, FreqLPI: 20, AngleDeg: 75, Dot: halftone.DotEllipse,
+			MinDot: 0.04, MinGap: 0.04, Highlights: halftone.Hold}, "d6e1412385dd14f6"},
+		{"fm", halftone.Spec{Kind: halftone.FM, DotUM: 150}, "6a4ec04bae7ddc4c"},
+		{"hybrid", halftone.Spec{Kind: halftone.Hybrid, FreqLPI: 25, AngleDeg: 22.5, DotUM: 200}, "2fd6e4cbe289a3f7"},
+		{"line", halftone.Spec{}, "f6b1f395fed6796d"},
+	} {
+		p := Plate{N: 1, Of: 3, InkName: "Golden \u00e4\u6d77", Order: "G-1", Mesh: "61/cm", Plane: plane}
+		if c.spec.Kind != "" {
+			p.Screen = mustScreen(t, l, c.spec).WithCurve(tone.Compensation(tone.AssumedFilm(), tone.AssumedPress()))
+		}
+		data, _ := mustWrite(t, l, p)
+		sum := sha256.Sum256(data)
+		if got := hex.EncodeToString(sum[:8]); got != c.want {
+			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+		}
+		var pdf bytes.Buffer
+		if err := WritePDF(&pdf, l, []PDFPage{{bytes.NewReader(data), p.InkName, "#203080"}}); err != nil {
+			t.Error(err)
+		}
+	}
+}
