@@ -33,8 +33,16 @@ type bench struct {
 
 const shop = "linden"
 
-// newBench starts a Redis and a queue with short leases. change may alter the settings.
+// newBench starts a Redis and a queue with short leases. change may alter the settings. Such tests wait more than
+// they work, so they run side by side.
 func newBench(t *testing.T, change ...func(*queue.Config)) *bench {
+	t.Helper()
+	t.Parallel()
+	return newBenchHere(t, change...)
+}
+
+// newBenchHere is newBench for a test that needs several.
+func newBenchHere(t *testing.T, change ...func(*queue.Config)) *bench {
 	t.Helper()
 	dir, err := store.OpenDir(t.TempDir())
 	if err != nil {

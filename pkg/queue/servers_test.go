@@ -25,7 +25,7 @@ func TestFindingsNameTheSettingsThatEndangerJobs(t *testing.T) {
 		{nil, []string{"appendonly"}},
 		{[]string{"--maxmemory-policy", "allkeys-lru"}, []string{"allkeys-lru", "appendonly"}},
 	} {
-		b := newBench(t, func(c *queue.Config) { c.RedisURL = servers.Redis(t, row.args...).URL })
+		b := newBenchHere(t, func(c *queue.Config) { c.RedisURL = servers.Redis(t, row.args...).URL })
 		got, err := b.Findings(t.Context())
 		if err != nil || len(got) != len(row.want) {
 			t.Fatalf("%v: %q, %v", row.args, got, err)
