@@ -2,6 +2,7 @@ package artwork
 
 import (
 	"context"
+	"math"
 	"sort"
 	"sync"
 
@@ -18,12 +19,12 @@ type Digest struct {
 
 // Bin is a group of like colours of one alpha class.
 type Bin struct {
-	RGB   [3]float64 `json:"rgb"`   // mean sRGB code 0..255, weighted by alpha
-	Alpha float64    `json:"alpha"` // mean 0..1; 1 in bins of opaque pixels
-	Share float64    `json:"share"` // of all pixels
-	Still float64    `json:"still"` // share of all pixels: those in this bin that equal their neighbours
+	RGB   [3]float64 `json:"rgb"`            // mean sRGB code 0..255, weighted by alpha
+	Alpha float64    `json:"alpha"`          // mean 0..1; 1 in bins of opaque pixels
+	Share float64    `json:"share"`          // of all pixels
+	Still float64    `json:"still,omitzero"` // share of all pixels: those in this bin that equal their neighbours
 	// StillRGB is the mean of those: in flat art the exact colour, free of blended edges.
-	StillRGB [3]float64 `json:"still_rgb"`
+	StillRGB [3]float64 `json:"still_rgb,omitzero"`
 }
 
 // Color is the bin's mean colour.
@@ -159,19 +160,22 @@ func makeDigest(t []tally, transparent, pixels uint64) *Digest {
 	return d
 }
 
+// bin rounds to what planning needs, so that the stored document stays small.
 func (t *tally) bin(pixels uint64) Bin {
 	b := Bin{
-		Share: float64(t.n) / float64(pixels), Still: float64(t.still) / float64(pixels),
-		Alpha: float64(t.alpha) / 255 / float64(t.n),
+		Share: rounded9(float64(t.n) / float64(pixels)), Still: rounded9(float64(t.still) / float64(pixels)),
+		Alpha: math.Round(float64(t.alpha)/255/float64(t.n)*1e4) / 1e4,
 	}
 	for c := range 3 {
-		b.RGB[c] = float64(t.rgb[c]) / float64(t.alpha)
+		b.RGB[c] = math.Round(float64(t.rgb[c])/float64(t.alpha)*100) / 100
 		if t.still > 0 {
-			b.StillRGB[c] = float64(t.stillRGB[c]) / float64(t.still)
+			b.StillRGB[c] = math.Round(float64(t.stillRGB[c])/float64(t.still)*100) / 100
 		}
 	}
 	return b
 }
+
+func rounded9(v float64) float64 { return math.Round(v*1e9) / 1e9 }
 
 // coarsen leaves at most maxBins cells: cells rarer than a rising threshold join the first cell of their 3-bit (in the
 // end 2-bit) parent.

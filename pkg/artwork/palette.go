@@ -14,7 +14,9 @@ const (
 	paletteMost   = 16    // more colours than a press has stations are no flat art
 	flatStray     = 0.05  // share of still pixels that may lie outside the cores in flat art
 	mixedStray    = 0.45  // and in mixed art
-	flatStill     = 0.55  // least share of still pixels in flat art: the rest are edges
+	flatStill     = 0.25  // least share of still pixels in flat art: the rest are edges, and what JPEG leaves about them
+	flatSoft      = 0.02  // most of the inked area that may be partly transparent and still: a tint, not an edge
+	flatFringe    = 0.25  // and partly transparent at all: more is a fade
 )
 
 // PaletteColor is one flat colour of the artwork, with its share of the still pixels.
@@ -83,13 +85,25 @@ func (d *Digest) kind() Kind {
 			outside += p.Share
 		}
 	}
+	tint, partly := d.soft()
 	switch {
-	case outside <= flatStray && d.Still >= flatStill:
+	case outside <= flatStray && d.Still >= flatStill && tint <= flatSoft && partly <= flatFringe:
 		return Flat
 	case outside <= mixedStray && d.Still >= flatStill/2:
 		return Mixed
 	}
 	return Continuous
+}
+
+// soft gives the shares of the inked area that are partly transparent and still, and partly transparent at all.
+func (d *Digest) soft() (tint, partly float64) {
+	inked := max(1-d.Transparent, math.SmallestNonzeroFloat64)
+	for _, b := range d.Bins {
+		if b.Alpha < 1 {
+			tint, partly = tint+b.Still/inked, partly+b.Share/inked
+		}
+	}
+	return tint, partly
 }
 
 // mainColors names up to 12 colours that hold 1 % or more, by their share of the inked area.

@@ -47,7 +47,7 @@ func decodeTIFF(data []byte, _ Header) (*raw, error) {
 	if l.plain() {
 		r, err = l.decode()
 	} else {
-		r, err = foreignTIFF(data)
+		r, err = l.foreign()
 	}
 	if err != nil {
 		return nil, err
@@ -57,12 +57,20 @@ func decodeTIFF(data []byte, _ Header) (*raw, error) {
 	return r, nil
 }
 
-func foreignTIFF(data []byte) (*raw, error) {
-	img, err := tiff.Decode(bytes.NewReader(data))
+// foreign decodes by golang.org/x/image/tiff, which takes the black runs of fax codes for black even where the file
+// says that 0 is black; libtiff, and TIFF 6.0 section 10, take them for ones. The test compares.
+func (l *tiffLayout) foreign() (*raw, error) {
+	img, err := tiff.Decode(bytes.NewReader(l.data))
 	if err != nil {
 		return nil, broken("TIFF", err)
 	}
-	return fromImage(img), nil
+	r := fromImage(img)
+	if fax := l.compression >= 2 && l.compression <= 4; fax && l.photometric == 1 {
+		for i, v := range r.pix {
+			r.pix[i] = 255 - v
+		}
+	}
+	return r, nil
 }
 
 func readLayout(d ifd) *tiffLayout {

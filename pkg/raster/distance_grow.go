@@ -23,10 +23,13 @@ func morph(p *Plane, rx, ry float64, flip uint8) *Plane {
 		return out
 	}
 	k := newDisc(rx, ry)
-	busy := busyMap(p, k.reachX, k.reachY, flip)
-	parallelRows(p.Height, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			k.row(p, out.Row(y), busy[y*p.Width:(y+1)*p.Width], y, flip)
+	g := newTiles(p, k)
+	parallelRows(g.down, func(t0, t1 int) {
+		s := newScratch(g.side, k)
+		for t := t0; t < t1; t++ {
+			for u := range g.across {
+				g.work(p, out, s, u, t, flip)
+			}
 		}
 	})
 	return out
@@ -62,20 +65,12 @@ func newDisc(rx, ry float64) *disc {
 	return d
 }
 
-// row fills one row; busy tells the pixels whose neighbourhood is not all of one tone.
-func (d *disc) row(p *Plane, out, busy []uint8, y int, flip uint8) {
-	src := p.Row(y)
-	inside := y >= d.reachY && y < p.Height-d.reachY
-	for x := range out {
-		switch {
-		case busy[x] == 0:
-			out[x] = src[x]
-		case inside && x >= d.reachX && x < p.Width-d.reachX:
-			out[x] = d.largest(p, y*p.Width+x, flip) ^ flip
-		default:
-			out[x] = d.largestClipped(p, x, y, flip) ^ flip
-		}
+// value is the pixel's new tone: the largest flipped one about it, turned over again.
+func (d *disc) value(p *Plane, x, y int, flip uint8) uint8 {
+	if x >= d.reachX && y >= d.reachY && x < p.Width-d.reachX && y < p.Height-d.reachY {
+		return d.largest(p, y*p.Width+x, flip) ^ flip
 	}
+	return d.largestClipped(p, x, y, flip) ^ flip
 }
 
 // largest is the largest flipped tone about pixel i, whose whole neighbourhood lies inside the plane.
@@ -119,44 +114,4 @@ func (d *disc) largestClipped(p *Plane, x, y int, flip uint8) uint8 {
 		best = max(best, (top*(256-r.fy)+bottom*r.fy+1<<15)>>16)
 	}
 	return uint8(best)
-}
-
-// busyMap marks with 1 the pixels that have, within the reach, a flipped tone larger than their own: all others keep
-// their tone. The box maximum goes along rows, then along columns.
-func busyMap(p *Plane, reachX, reachY int, flip uint8) []uint8 {
-	across := make([]uint8, len(p.Pix))
-	parallelRows(p.Height, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			boxMaxRow(p.Row(y), across[y*p.Width:(y+1)*p.Width], reachX, flip)
-		}
-	})
-	busy := make([]uint8, len(p.Pix))
-	parallelRows(p.Height, func(y0, y1 int) {
-		most := make([]uint8, p.Width)
-		for y := y0; y < y1; y++ {
-			clear(most)
-			for j := max(0, y-reachY); j <= min(p.Height-1, y+reachY); j++ {
-				for x, v := range across[j*p.Width : (j+1)*p.Width] {
-					most[x] = max(most[x], v)
-				}
-			}
-			for x, v := range p.Row(y) {
-				if most[x] > v^flip {
-					busy[y*p.Width+x] = 1
-				}
-			}
-		}
-	})
-	return busy
-}
-
-// boxMaxRow writes the running maximum of the flipped row over 2 reach + 1 pixels.
-func boxMaxRow(src, dst []uint8, reach int, flip uint8) {
-	for x := range dst {
-		best := uint8(0)
-		for _, v := range src[max(0, x-reach):min(len(src), x+reach+1)] {
-			best = max(best, v^flip)
-		}
-		dst[x] = best
-	}
 }

@@ -1,7 +1,8 @@
 package separate
 
 import (
-	"tamis/pkg/artwork"
+	"context"
+
 	"tamis/pkg/raster"
 )
 
@@ -15,31 +16,80 @@ type choke struct {
 
 // hold cuts planes[base] in place.
 //
-// Where the underbase itself shows (no ink over it) nothing is cut: there it is the picture. Strokes too thin for the
-// choke are choked by half of it, then a quarter, and the thinnest not at all: see held.
-func (c *choke) hold(img *artwork.Image, planes []*raster.Plane) {
-	rx, ry := c.radiusOf(c.chokeMM, img.Width, img.Height)
+// Where the underbase itself shows (no ink over it) nothing is cut: there it is the picture. Only sharp borders are
+// held back from; in a fade the underbase fades as well. Strokes too thin for the choke keep part of it: see held.
+func (c *choke) hold(planes []*raster.Plane) {
+	base := planes[c.base]
+	rx, ry := c.radiusOf(c.chokeMM, base.Width, base.Height)
 	if rx <= 0 || ry <= 0 {
 		return
 	}
-	base := planes[c.base]
-	cover, printed := raster.NewPlane(img.Width, img.Height), raster.NewPlane(img.Width, img.Height)
-	for i := range cover.Pix {
-		top := 0
-		for k, p := range planes {
-			if k != c.base {
-				top += int(p.Pix[i])
-			}
-		}
-		cover.Pix[i] = uint8(min(top, 255))
-		printed.Pix[i] = uint8(min(2*max(top, int(base.Pix[i])), 255))
-	}
-	inside := held(printed, rx, ry)
+	cover := c.cover(planes)
+	inside := held(sharpShape(cover, base), rx, ry)
 	for i, u := range base.Pix {
+		if inside.Pix[i] == 255 || u == 0 {
+			continue
+		}
 		cut := uint32(u) * uint32(inside.Pix[i]) / 255
 		over := uint32(cover.Pix[i])
 		base.Pix[i] = uint8((cut*over + uint32(u)*(255-over) + 127) / 255)
 	}
+}
+
+// cover is how much ink lies over the underbase.
+func (c *choke) cover(planes []*raster.Plane) *raster.Plane {
+	out := raster.NewPlane(planes[0].Width, planes[0].Height)
+	for k, p := range planes {
+		if k == c.base {
+			continue
+		}
+		for i, v := range p.Pix {
+			out.Pix[i] = addClipped(out.Pix[i], v)
+		}
+	}
+	return out
+}
+
+// Tones of the shape's borders, 0..255.
+const (
+	bareTone      = 8   // less is no print
+	sharpContrast = 160 // a border that rises by this within four pixels is sharp
+)
+
+// sharpShape is what is printed, as a shape: full inside, its own tones across sharp borders, full in fades.
+func sharpShape(cover, base *raster.Plane) *raster.Plane {
+	printed := raster.NewPlane(cover.Width, cover.Height)
+	for i, v := range cover.Pix {
+		printed.Pix[i] = max(v, base.Pix[i])
+	}
+	shape := raster.NewPlane(cover.Width, cover.Height)
+	_ = rowsInParallel(context.Background(), cover.Height, func(int, int) {}, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			for x, v := range printed.Row(y) {
+				i := y*cover.Width + x
+				switch {
+				case v < bareTone:
+				case v == 255 || !sharp(printed, x, y):
+					shape.Pix[i] = 255
+				default:
+					shape.Pix[i] = v
+				}
+			}
+		}
+	})
+	return shape
+}
+
+// sharp tells whether tones within two pixels along the row or column differ by sharpContrast.
+func sharp(p *raster.Plane, x, y int) bool {
+	loX, hiX, loY, hiY := uint8(255), uint8(0), uint8(255), uint8(0)
+	for d := -2; d <= 2; d++ {
+		v := p.Pix[y*p.Width+min(max(x+d, 0), p.Width-1)]
+		loX, hiX = min(loX, v), max(hiX, v)
+		v = p.Pix[min(max(y+d, 0), p.Height-1)*p.Width+x]
+		loY, hiY = min(loY, v), max(hiY, v)
+	}
+	return max(hiX-loX, hiY-loY) >= sharpContrast
 }
 
 // radiusOf is a length in pixels along x and y; 0 where the print's size is unknown.

@@ -59,7 +59,7 @@ func (sp *spotter) planes(ctx context.Context, img *artwork.Image, progress func
 	}
 	sp.trap(out, img.Width)
 	if sp.base >= 0 {
-		sp.choke.hold(img, out)
+		sp.choke.hold(out)
 	}
 	return out, nil
 }

@@ -24,7 +24,7 @@ func (t *tones) planes(ctx context.Context, img *artwork.Image, progress func(do
 		return nil, err
 	}
 	if t.choke != nil {
-		t.choke.hold(img, out)
+		t.choke.hold(out)
 	}
 	return out, nil
 }
