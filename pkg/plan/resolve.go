@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"tamis/pkg/fault"
+	"tamis/pkg/ink"
+	"tamis/pkg/separate"
 	"tamis/pkg/shop"
 	"tamis/pkg/tone"
 )
@@ -71,13 +73,19 @@ func (d *draft) resolvePress() error {
 	return nil
 }
 
-// resolveInks takes the inks the order names, or all of the shop's.
+// resolveInks takes the inks the order names. Named none, process inks are for the process method and the others for
+// the rest: a transparent black would otherwise be taken for line work that an opaque one prints better.
 func (d *draft) resolveInks() error {
 	all, cards := d.Input.Shop.Inks.Trade()
 	d.cards = cards
 	wanted := d.Input.Order.Separation.Inks
 	if len(wanted) == 0 {
-		d.inks = all
+		process := d.Input.Order.Separation.Method == string(separate.Process)
+		for _, i := range all {
+			if (i.Kind == ink.Process) == process {
+				d.inks = append(d.inks, i)
+			}
+		}
 		return nil
 	}
 	seen := map[string]bool{}
