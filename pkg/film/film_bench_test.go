@@ -44,6 +44,15 @@ func smooth(width, height int) *raster.Plane {
 	return p
 }
 
+// sparse is a picture with two thirds of it bare, as a colour's plate often is.
+func sparse(p *raster.Plane) *raster.Plane {
+	q := raster.NewPlane(p.Width, p.Height)
+	for i, v := range p.Pix {
+		q.Pix[i] = uint8(max(0, 3*(int(v)-170)))
+	}
+	return q
+}
+
 // BenchmarkFilm12x16 makes the film of a 12 x 16 inch print at 1440 dpi, marks and all, 55 lpi at 22.5 degrees.
 func BenchmarkFilm12x16(b *testing.B) {
 	l, err := NewLayout(Spec{PrintWidthMM: 304.8, PrintHeightMM: 406.4, MarginMM: 0, Plates: 1,
@@ -61,6 +70,7 @@ func BenchmarkFilm12x16(b *testing.B) {
 		plate Plate
 	}{
 		{"halftone", Plate{N: 1, Of: 1, InkName: "Bench", Plane: plane, Screen: screen}},
+		{"sparse", Plate{N: 1, Of: 1, InkName: "Bench", Plane: sparse(plane), Screen: screen}},
 		{"line", Plate{N: 1, Of: 1, InkName: "Bench", Plane: plane}},
 	} {
 		b.Run(c.name, func(b *testing.B) {

@@ -19,6 +19,7 @@ type painting struct {
 	first, words int // the words of a row that the box touches
 	across, down raster.Axis
 	screen       *halftone.Screen
+	spans        []span // what each word samples, for a screen
 }
 
 // newPainting maps a plate's plane on the print box.
@@ -38,43 +39,8 @@ func newPainting(l *Layout, p Plate) *painting {
 	g.words = (l.box[2]+63)>>6 - g.first
 	g.across = raster.NewAxis(g.plane.Width, l.box[2]-l.box[0], l.widthPX[0], gridX, l.box[0])
 	g.down = raster.NewAxis(g.plane.Height, l.box[3]-l.box[1], l.widthPX[1], gridY, l.box[1])
+	g.spans = newSpans(g)
 	return g
-}
-
-// screened paints a halftone: each source row is upsampled across once, then two of them are mixed and compared.
-type screened struct {
-	*painting
-	rows [2][]byte // source rows upsampled across
-	held [2]int    // which source rows they are, -1 none
-}
-
-func (g *painting) screened() *screened {
-	s := &screened{painting: g, held: [2]int{-1, -1}}
-	for i := range s.rows {
-		s.rows[i] = make([]byte, g.words*128+raster.SpreadSlack)
-	}
-	return s
-}
-
-func (s *screened) paint(dst []uint64, y int) {
-	at := int(s.down.Index[y-s.box[1]])
-	weight := int(s.down.Weight[y-s.box[1]])
-	upper := s.row(at)
-	lower := upper
-	if weight != 0 {
-		lower = s.row(at + 1)
-	}
-	s.screen.Row(dst[:s.words], upper, lower, weight, s.first*64, y)
-}
-
-// row gives source row at, upsampled; the two last asked for are kept, even and odd.
-func (s *screened) row(at int) []byte {
-	slot := at & 1
-	if s.held[slot] != at {
-		s.across.Spread(s.rows[slot][2*(s.box[0]-s.first*64):], s.plane.Row(at))
-		s.held[slot] = at
-	}
-	return s.rows[slot]
 }
 
 // painter picks what makes the print's bits.

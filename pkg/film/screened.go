@@ -1,0 +1,125 @@
+package film
+
+import "tamis/pkg/raster"
+
+// screened paints a halftone: each source row is upsampled across once, then two of them are mixed and compared.
+// Words that are bare or solid in both rows are written as they are: much of most plates.
+type screened struct {
+	*painting
+	rows [2]spreadRow
+}
+
+// spreadRow is a source row upsampled across.
+type spreadRow struct {
+	source int    // which row it is, -1 none
+	tones  []byte // raster.Axis.Spread's
+	kinds  []kind // of each word of 64 pixels
+}
+
+// kind is what a word of pixels holds.
+type kind uint8
+
+const (
+	mixed kind = iota
+	bare
+	solid
+)
+
+func (g *painting) screened() *screened {
+	s := &screened{painting: g}
+	for i := range s.rows {
+		s.rows[i] = spreadRow{source: -1, tones: make([]byte, g.words*128+raster.SpreadSlack),
+			kinds: make([]kind, g.words)}
+	}
+	return s
+}
+
+func (s *screened) paint(dst []uint64, y int) {
+	at := int(s.down.Index[y-s.box[1]])
+	weight := int(s.down.Weight[y-s.box[1]])
+	upper := s.row(at)
+	lower := upper
+	if weight != 0 {
+		lower = s.row(at + 1)
+	}
+	for from := 0; from < s.words; {
+		k := both(upper.kinds[from], lower.kinds[from])
+		to := from + 1
+		for to < s.words && both(upper.kinds[to], lower.kinds[to]) == k {
+			to++
+		}
+		switch k {
+		case mixed:
+			s.screen.Row(dst[from:to], upper.tones[from*128:], lower.tones[from*128:], weight, (s.first+from)*64, y)
+		case solid:
+			raster.FillBits(dst, from*64, to*64)
+		}
+		from = to
+	}
+}
+
+// both is what lies between two words.
+func both(a, b kind) kind {
+	if a == b {
+		return a
+	}
+	return mixed
+}
+
+// row gives source row at, upsampled; the two last asked for are kept, even and odd.
+func (s *screened) row(at int) *spreadRow {
+	r := &s.rows[at&1]
+	if r.source == at {
+		return r
+	}
+	r.source = at
+	src := s.plane.Row(at)
+	empty := true
+	for w, span := range s.spans {
+		r.kinds[w] = span.kind(src)
+		empty = empty && r.kinds[w] == bare
+	}
+	if empty {
+		clear(r.tones)
+	} else {
+		s.across.Spread(r.tones[2*(s.box[0]-s.first*64):], src)
+	}
+	return r
+}
+
+// span is the source pixels that a word's pixels sample, and whether the whole word lies in the print box.
+type span struct {
+	from, to int
+	inside   bool
+}
+
+// newSpans finds the span of every word.
+func newSpans(g *painting) []span {
+	spans := make([]span, g.words)
+	count := len(g.across.Index)
+	for w := range spans {
+		first := (g.first+w)*64 - g.box[0]
+		last := first + 63
+		spans[w].inside = first >= 0 && last < count
+		first, last = max(first, 0), min(last, count-1)
+		spans[w].from = int(g.across.Index[first])
+		spans[w].to = min(int(g.across.Index[last])+2, g.plane.Width)
+	}
+	return spans
+}
+
+// kind looks through the source pixels of a word.
+func (s span) kind(src []uint8) kind {
+	all, any := uint8(255), uint8(0)
+	for _, v := range src[s.from:s.to] {
+		all &= v
+		any |= v
+	}
+	switch {
+	case any == 0:
+		return bare
+	case all == 255 && s.inside:
+		return solid
+	}
+	return mixed
+}
