@@ -28,7 +28,6 @@ type bench struct {
 	redis  *redis.Client
 	store  store.Store
 	cfg    queue.Config
-	made   int
 }
 
 const shop = "linden"

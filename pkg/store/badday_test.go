@@ -68,6 +68,7 @@ func TestBucketOnBadDays(t *testing.T) {
 		{"a store that stays away is unavailable after three tries", staysAway},
 		{"a body cut short is no whole object", cutShort},
 		{"a body with a flipped bit is no whole object", flippedBit},
+		{"a store that keeps no hash is read to compare", keepsNoHash},
 		{"the self-test names a store without conditional puts", noConditions},
 		{"the self-test names a store without checksums", noChecksums},
 	} {
@@ -155,6 +156,19 @@ func flippedBit(t *testing.T, s *store.Bucket, day *badDay) {
 	}
 	_, _, err := store.ReadAll(t.Context(), s, "flip/film", 1<<20)
 	wantKind(t, err, fault.Unavailable)
+}
+
+func keepsNoHash(t *testing.T, s *store.Bucket, day *badDay) {
+	day.after = func(r *http.Request, a *http.Response) (*http.Response, error) {
+		a.Header.Del("x-amz-checksum-sha256")
+		return a, nil
+	}
+	if !once(t, s, "nohash/film", []byte("0123456789")) || once(t, s, "nohash/film", []byte("0123456789")) {
+		t.Fatal("the first put must create, the second must not")
+	}
+	other := []byte("0123456788")
+	_, err := s.PutOnce(t.Context(), "nohash/film", bytes.NewReader(other), 10, sha256.Sum256(other), "text/plain")
+	wantKind(t, err, fault.Conflict)
 }
 
 func noConditions(t *testing.T, s *store.Bucket, day *badDay) {
