@@ -81,7 +81,7 @@ func (b *bee) cell(at pt, pitch float64, full, left bool) {
 	wall := polygon(at, pitch-6, 6, -math.Pi/2)
 	if full {
 		b.fill(b.ink, half(shape{wall}, left))
-		b.cut(half(taper(arc(at, 30, 30, math.Pi*1.05, math.Pi*1.6, 0), 10, 5), left))
+		b.cut(half(taper(arc(at, pitch*0.48, pitch*0.48, math.Pi*1.05, math.Pi*1.6, 0), pitch*0.16, 5), left))
 		return
 	}
 	b.fill(b.ink, half(shape{wall, reversed(polygon(at, pitch-17, 6, -math.Pi/2))}, left))
@@ -95,6 +95,7 @@ func (b *bee) abdomen() {
 		return 208 * math.Pow(math.Sin(math.Pi*(0.16+0.84*min(t, 1))), 0.72)
 	}
 	edges := []float64{0, 0.15, 0.325, 0.5, 0.665, 0.815, 0.97}
+	b.cut(outline(bandOf(top, foot, halfWidth), 30))
 	for i := range 6 {
 		y0, y1 := top+(foot-top)*edges[i]+11, top+(foot-top)*edges[i+1]-11
 		b.fill(b.ink, bandOf(y0, y1, halfWidth))
@@ -148,6 +149,7 @@ func (b *bee) thorax() {
 		p := polar(pt{}, r, 2*math.Pi*float64(i)/120)
 		rim = append(rim, c.add(pt{p.x * 1.04, p.y * 0.93}))
 	}
+	b.cut(ellipse(c, 188, 170, 0))
 	b.fill(b.ink, shape{rim})
 	for ringNo, r := range []float64{74, 104} {
 		n := 22 + 12*ringNo
@@ -195,11 +197,11 @@ func (b *bee) lettering() {
 	for _, l := range []struct {
 		text            string
 		em, track, base float64
-	}{{"BRINDLEWICK", 122, 22, 1878}, {"HONEY", 156, 36, 2036}} {
+	}{{"BRINDLEWICK", 128, 22, 1846}, {"HONEY", 156, 36, 2010}} {
 		text, width := face.set(l.text, l.em, l.track)
 		b.fill(b.ink, text.placed(pt{beeAxis - width/2, l.base}, 1, 0))
 	}
 	for _, left := range []bool{true, false} {
-		b.fill(b.ink, half(swell([]pt{{690, 1982}, {790, 1982}, {890, 1982}}, 16), left))
+		b.cell(pt{806, 1955}, 38, true, left)
 	}
 }

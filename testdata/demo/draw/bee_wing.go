@@ -1,5 +1,10 @@
 package draw
 
+import (
+	"math"
+	"slices"
+)
+
 // wingPlan is a left wing: its border, and veins as knots of smooth lines from the root outward.
 type wingPlan struct {
 	border []pt
@@ -14,7 +19,7 @@ func foreWing() wingPlan {
 			{{1070, 812}, {900, 690}, {720, 585}, {560, 520}, {470, 500}},
 			{{1070, 828}, {880, 760}, {700, 690}, {560, 640}, {420, 622}, {330, 600}},
 			{{1066, 842}, {880, 815}, {700, 770}, {560, 742}, {470, 726}},
-			{{800, 630}, {770, 680}, {742, 706}},
+			{{800, 634}, {770, 680}, {742, 706}},
 			{{640, 550}, {622, 610}, {600, 654}},
 			{{520, 508}, {500, 570}, {470, 628}},
 			{{742, 706}, {730, 745}, {715, 774}},
@@ -43,21 +48,40 @@ func hindWing() wingPlan {
 
 // wing draws a plan: a heavy border and fine veins over the bare ground.
 func (b *bee) wing(w wingPlan, left bool) {
+	b.cut(half(outline(shape{w.border}, 46), left))
 	b.cut(half(shape{clockwise(w.border)}, left))
 	for _, v := range w.veins {
-		b.fill(b.ink, half(stroke(smooth(v...), veinPX), left))
+		b.fill(b.ink, half(stroke(smooth(w.landed(v)...), veinPX), left))
 	}
 	b.fill(b.ink, half(outline(shape{w.border}, 17), left))
-	lead := smooth(w.border[0], w.border[len(w.border)/11], w.border[len(w.border)*2/11], w.border[len(w.border)*3/11])
-	b.fill(b.ink, half(taper(lead, 34, 15), left))
+	lead := w.border[:len(w.border)*4/11]
+	b.fill(b.ink, half(taper(lead, 30, 17), left))
+}
+
+// landed gives a long vein run on, the way it heads, to the border; cross veins (three knots) end where they are drawn.
+func (w wingPlan) landed(vein []pt) []pt {
+	if len(vein) < 4 {
+		return vein
+	}
+	last := vein[len(vein)-1]
+	heading := last.sub(vein[len(vein)-2])
+	end, aside := last, math.Inf(1)
+	for _, p := range w.border {
+		d := p.sub(last)
+		off := math.Abs(d.x*heading.y - d.y*heading.x)
+		if ahead := d.x*heading.x+d.y*heading.y > 0; ahead && off < aside {
+			end, aside = p, off
+		}
+	}
+	return append(slices.Clone(vein), end)
 }
 
 // legs draws three legs of one side, each of three parts with a bridge between them.
 func (b *bee) legs(left bool) {
 	for _, leg := range [][]pt{
 		{{1090, 740}, {1000, 650}, {900, 610}, {830, 560}},
-		{{1060, 930}, {980, 1150}, {880, 1190}, {780, 1270}},
-		{{1090, 980}, {960, 1240}, {920, 1400}, {850, 1560}},
+		{{1080, 960}, {940, 1150}, {850, 1180}, {750, 1270}},
+		{{1090, 985}, {925, 1260}, {880, 1420}, {790, 1570}},
 	} {
 		widths := []float64{26, 34, 20, 10}
 		for i := range 3 {

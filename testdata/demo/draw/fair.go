@@ -23,7 +23,7 @@ const (
 type fair struct {
 	*canvas
 	rng                           *rand.Rand
-	type_                         *letters
+	face                          *letters
 	cream, red, green, gold, blue color.NRGBA
 	centre                        pt // of the badge
 }
@@ -33,7 +33,7 @@ func OrchardFair() *image.NRGBA {
 	f := &fair{
 		canvas: &canvas{w: fairW, h: fairH},
 		rng:    rand.New(rand.NewPCG(1, 1848)),
-		type_:  newLetters(gobold.TTF),
+		face:   newLetters(gobold.TTF),
 		cream:  rgb(0xf4e7c5), red: rgb(0xc8322b), green: rgb(0x3f7d3a), gold: rgb(0xe8a92c), blue: rgb(0x1f3a5f),
 		centre: pt{1650, 1640},
 	}
@@ -67,7 +67,7 @@ func (f *fair) sky() {
 	f.edged(f.gold, f.red, ruledPX, circle(sun, 255))
 	f.line(f.red, finePX, arc(sun, 215, 215, math.Pi*1.05, math.Pi*1.7, 0))
 	f.line(f.red, hairPX, arc(sun, 190, 190, math.Pi*1.1, math.Pi*1.55, 0))
-	for _, at := range []pt{{2280, 1730}, {2390, 1670}, {2440, 1780}, {700, 1500}} {
+	for _, at := range []pt{{2570, 1790}, {2665, 1725}, {2700, 1830}} {
 		f.bird(at, 46)
 	}
 }

@@ -18,8 +18,8 @@ func (f *fair) banner() {
 		rule := shape{{{-halfW + 30, y}, {halfW - 30, y}}}.dense()[0]
 		f.line(f.gold, finePX+2, shape{rule[:len(rule)/2]}.moved(bend)[0])
 	}
-	text, width := f.type_.set("ORCHARD FAIR", 318, 16)
-	words := text.dense().moved(func(p pt) pt { return bend(pt{p.x - width/2, p.y + 114}) })
+	text, width := f.face.set("ORCHARD FAIR", 290, 14)
+	words := text.dense().moved(func(p pt) pt { return bend(pt{p.x - width/2, p.y + 104}) })
 	shade := words.moved(func(p pt) pt { return p.add(pt{11, 13}) })
 	f.edged(f.blue, f.blue, 14, shade)
 	f.edged(f.cream, f.cream, 12, words)
@@ -34,15 +34,14 @@ func (f *fair) tail(side float64, bend func(pt) pt) {
 		rule := shape{{p(1340, y), p(1500, y)}}.dense()[0]
 		f.line(f.gold, finePX+2, shape{rule[:len(rule)/2]}.moved(bend)[0])
 	}
-	fold := shape{clockwise([]pt{p(1330, 200), p(1330, 260), p(1090, 260), p(1090, 200)})}
-	fold = shape{clockwise([]pt{p(1330, 200), p(1090, 200), p(1090, 262)})}
+	fold := shape{clockwise([]pt{p(1330, 200), p(1090, 200), p(1090, 262)})}
 	f.edged(f.blue, f.blue, 12, fold.dense().moved(bend))
 }
 
 // footer draws the plate with the small row of text, and the sprigs below it.
 func (f *fair) footer() {
 	centre := pt{f.centre.x, 3440}
-	text, width := f.type_.set("EST. ON A SUNNY HILL · CIDER · MUSIC · PIES", 86, 7)
+	text, width := f.face.set("EST. ON A SUNNY HILL · CIDER · MUSIC · PIES", 86, 7)
 	plate := stroke([]pt{centre.sub(pt{width / 2, 0}), centre.add(pt{width / 2, 0})}, 172)
 	f.fill(f.blue, plate)
 	f.fill(f.gold, stroke([]pt{centre.sub(pt{width / 2, 0}), centre.add(pt{width / 2, 0})}, 148))
@@ -60,18 +59,18 @@ func (f *fair) sprig(at pt, side float64) {
 	f.fill(f.green, taper(twig, 16, 7))
 	for i := range 9 {
 		p := twig[(i+2)*(len(twig)-1)/11]
-		up := 1.0
-		if i%2 == 0 {
-			up = -1
-		}
-		heading := up * 0.8
-		if side < 0 {
-			heading = math.Pi - heading
-		}
-		f.leaf(p, 128, heading-0.1*side, f.green, f.cream, f.cream)
+		f.leaf(p, 128, outward(side, 0.8*other(i)-0.1), f.green, f.cream, f.cream)
 	}
-	f.leaf(twig[len(twig)-1], 110, map[bool]float64{true: -0.35, false: math.Pi + 0.35}[side > 0], f.green, f.cream, f.cream)
+	f.leaf(twig[len(twig)-1], 110, outward(side, -0.35), f.green, f.cream, f.cream)
 	f.apple(twig[len(twig)*4/10].add(pt{0, -20}), 50, 0.25*side, false)
 	f.apple(twig[len(twig)*8/10].add(pt{0, 12}), 42, 0.3*side, false)
 	f.blossom(twig[len(twig)*6/10], 36, f.cream)
+}
+
+// outward gives a heading of angle radians below the level, to the right for side 1 and mirrored for -1.
+func outward(side, angle float64) float64 {
+	if side < 0 {
+		return math.Pi - angle
+	}
+	return angle
 }

@@ -25,17 +25,22 @@ func (f *fair) frame() {
 // scallops edge the badge: half discs with a bead in each.
 func (f *fair) scallops() {
 	const n = 96
+	hidden := f.centre.y + 1300 // the banner covers the foot of the badge
 	for _, at := range polygon(f.centre, discR+4, n, math.Pi/n) {
-		f.fill(f.red, circle(at, 50))
+		if at.y < hidden {
+			f.fill(f.red, circle(at, 50))
+		}
 	}
 	for _, at := range polygon(f.centre, discR+24, n, math.Pi/n) {
-		f.fill(f.cream, circle(at, 10))
+		if at.y < hidden {
+			f.fill(f.cream, circle(at, 10))
+		}
 	}
 }
 
 // name sets BRINDLEWICK along the ring, with a red drop shade and a golden inline.
 func (f *fair) name() {
-	text, width := f.type_.set("BRINDLEWICK", 312, 56)
+	text, width := f.face.set("BRINDLEWICK", 312, 56)
 	bent := arched(text, width, f.centre, 1252)
 	for _, s := range []float64{18, 12, 6} {
 		shade := bent.moved(func(p pt) pt { return p.add(pt{s, s}) })
@@ -50,7 +55,7 @@ func (f *fair) name() {
 func (f *fair) garland(side float64) {
 	mid := (sceneR + discR) / 2.0
 	at := func(a, r float64) pt { return polar(f.centre, r, math.Pi/2-side*a) }
-	const from, to = 0.62, 1.82 // radians up from the foot of the ring
+	const from, to = 0.62, 1.68 // radians up from the foot of the ring
 	var twig []pt
 	for i := range 41 {
 		a := from + (to-from)*float64(i)/40
@@ -59,26 +64,20 @@ func (f *fair) garland(side float64) {
 	f.fill(f.gold, taper(twig, 15, 6))
 	for i := range 15 {
 		a := from + 0.04 + (to-from-0.06)*float64(i)/15
-		heading := -math.Pi/2 + math.Pi/2 - side*a
-		if side > 0 {
-			heading = math.Pi/2 - side*a - math.Pi/2
-		} else {
-			heading = math.Pi/2 - side*a + math.Pi/2
-		}
-		out := 1.0
-		if i%2 == 0 {
-			out = -1
-		}
-		f.leaf(at(a, mid+22*math.Sin(a*9)), 150, heading+out*0.75, f.green, f.cream, f.cream)
+		upward := math.Pi/2 - side*(a+math.Pi/2)
+		f.leaf(at(a, mid+22*math.Sin(a*9)), 150, upward+side*0.75*other(i), f.green, f.cream, f.cream)
 	}
-	for i, a := range []float64{0.86, 1.27, 1.66} {
+	for i, a := range []float64{0.86, 1.22, 1.56} {
 		f.apple(at(a, mid+float64(40-80*(i%2))), 66, 0.2*side, false)
 	}
-	for _, a := range []float64{0.74, 1.07, 1.46} {
+	for _, a := range []float64{0.74, 1.04, 1.40} {
 		f.blossom(at(a, mid-26), 40, f.cream)
 	}
-	f.star(at(1.98, mid), 46, f.gold)
+	f.star(at(1.79, mid), 52, f.gold)
 }
+
+// other goes -1, 1, -1 and so on.
+func other(i int) float64 { return float64(2*(i%2) - 1) }
 
 func (f *fair) star(at pt, r float64, ink color.NRGBA) {
 	var line []pt
@@ -96,13 +95,13 @@ func (f *fair) star(at pt, r float64, ink color.NRGBA) {
 func (f *fair) bunting() {
 	for _, side := range []float64{-1, 1} {
 		rope := bezier(pt{1650 + side*1190, 1180}, pt{1650 + side*1000, 1560}, pt{1650 + side*800, 1660}, pt{1650 + side*420, 1500})
-		inks := []color.NRGBA{f.red, f.blue, f.gold, f.cream, f.green}
+		inks := []color.NRGBA{f.red, f.cream, f.green, f.gold}
 		step := len(rope) / 10
 		for i := range 9 {
 			a, b := rope[i*step+2], rope[i*step+step-1]
 			down := pt{b.y - a.y, a.x - b.x}.mul(side)
 			tip := a.lerp(b, 0.5).add(down.mul(1.25))
-			f.edged(inks[i%5], f.blue, finePX, shape{{a, tip, b}})
+			f.edged(inks[i%4], f.blue, finePX, shape{{a, tip, b}})
 		}
 		f.line(f.blue, ruledPX, rope)
 	}
@@ -120,9 +119,11 @@ func (f *fair) tent(at pt, k float64) {
 		if i%2 == 0 {
 			f.fill(f.red, shape{{p(0, -306), p(x1, -150), p(x0, -150)}})
 		} else {
-			f.fill(f.red, shape{{p(x0*0.76, -150), p(x1*0.76, -150), p(x1*0.7, 40), p(x0*0.7, 40)}})
+			f.fill(f.red, shape{{p(x0*0.76, -144), p(x1*0.76, -144), p(x1*0.7, 34), p(x0*0.7, 34)}})
 		}
-		f.edged(f.gold, f.blue, finePX, shape{arc(p((x0+x1)/2, -150), 30.7*k, 34*k, 0, math.Pi, 0)})
+	}
+	for i := range 7 {
+		f.edged(f.gold, f.blue, finePX, shape{arc(p(430*(float64(i)+0.5)/7-215, -150), 30.7*k, 34*k, 0, math.Pi, 0)})
 	}
 	f.fill(f.blue, shape{{p(0, -110), p(58, 40), p(-58, 40)}})
 }

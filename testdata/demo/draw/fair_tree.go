@@ -63,7 +63,7 @@ func (f *fair) trunk() {
 
 // foliage lays leaves like shingles, the lower ones first: gold where the sun falls, blue in the shade.
 func (f *fair) foliage(lobes []circleAt) {
-	spots := f.scatter(lobes, 58, 20)
+	spots := f.scatter(lobes, 56, 16)
 	slices.SortFunc(spots, func(a, b pt) int { return int(math.Copysign(1, b.y-a.y)) })
 	for _, at := range spots {
 		light := (1680-at.x)/900 + (1240-at.y)/700 + 0.9*(f.rng.Float64()-0.5)
@@ -84,7 +84,7 @@ func (f *fair) foliage(lobes []circleAt) {
 // scatter gives points inside the lobes, margin from their edge, none nearer to another than apart; in order of making.
 func (f *fair) scatter(lobes []circleAt, apart, margin float64) []pt {
 	var out []pt
-	for range 6000 {
+	for range 20000 {
 		p := pt{760 + 1840*f.rng.Float64(), 580 + 1320*f.rng.Float64()}
 		inside := slices.ContainsFunc(lobes, func(l circleAt) bool { return p.sub(l.at).size() < l.r-margin })
 		near := slices.ContainsFunc(out, func(q pt) bool { return p.sub(q).size() < apart })

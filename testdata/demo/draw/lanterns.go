@@ -37,25 +37,33 @@ func LanternNight() *image.NRGBA {
 // each calls f for every pixel of rows y0 to y1, bands side by side, with its place in units of the width, and keeps
 // what f gives.
 func (n *night) each(y0, y1 int, f func(u, v float64, was light) light) {
+	n.within(0, nightW, y0, y1, f)
+}
+
+// within is each for columns x0 to x1 alone.
+func (n *night) within(x0, x1, y0, y1 int, f func(u, v float64, was light) light) {
 	inBands(y1-y0, func(a, b int) {
 		for y := y0 + a; y < y0+b; y++ {
 			row := n.lights[y*nightW:][:nightW]
 			v := (float64(y) + 0.5) / nightW
-			for x := range row {
+			for x := x0; x < x1; x++ {
 				row[x] = f((float64(x)+0.5)/nightW, v, row[x])
 			}
 		}
 	})
 }
 
-func row(v float64) int { return min(max(int(v*nightW), 0), nightH) }
+func rowOf(v float64) int { return min(max(int(v*nightW), 0), nightH) }
 
-// at gives the light at a place, mixed from the two nearest rows; outside, the nearest pixel.
+func columnOf(u float64) int { return min(max(int(u*nightW), 0), nightW) }
+
+// at gives the light at a place, mixed from the four nearest pixels; outside, from those at the edge.
 func (n *night) at(u, v float64) light {
-	x := min(max(int(u*nightW), 0), nightW-1)
+	x := min(max(u*nightW-0.5, 0), nightW-2)
 	y := min(max(v*nightW-0.5, 0), nightH-2)
-	iy := int(y)
-	return n.lights[iy*nightW+x].mix(n.lights[(iy+1)*nightW+x], y-float64(iy))
+	ix, iy := int(x), int(y)
+	upper, lower := n.lights[iy*nightW+ix:][:2], n.lights[(iy+1)*nightW+ix:][:2]
+	return upper[0].mix(upper[1], x-float64(ix)).mix(lower[0].mix(lower[1], x-float64(ix)), y-float64(iy))
 }
 
 // develop turns light into bytes and lets the picture fade out at a brushed edge.
@@ -77,7 +85,7 @@ func (n *night) develop() *image.NRGBA {
 // brushed is the alpha of the picture's edge: a rounded frame whose border is dragged out in strokes of dry bristles.
 func brushed(u, v float64) float64 {
 	x, y := math.Abs(u-0.5)/0.5, math.Abs(v-0.6)/0.6
-	inside := 1 - math.Pow(math.Pow(x, 4)+math.Pow(y, 4), 0.25)
+	inside := 1 - math.Sqrt(math.Sqrt(x*x*x*x+y*y*y*y))
 	if inside > 0.42 {
 		return 1
 	}

@@ -4,16 +4,17 @@ import "math"
 
 // lake mirrors what stands above the shore, stretched, broken by ripples and tinted by the water.
 func (n *night) lake() {
-	n.each(row(shoreV)+1, nightH, func(u, v float64, _ light) light {
+	n.each(rowOf(shoreV)+1, nightH, func(u, v float64, _ light) light {
 		depth := v - shoreV // grows towards the viewer
 		near := depth / 0.465
 		wave := clouded(u*(9-4*near), math.Sqrt(depth)*95, 4, 301) - 0.5
 		chop := clouded(u*(46-22*near), math.Sqrt(depth)*330, 2, 317) - 0.5
-		shift := (0.10*wave + 0.05*chop) * (0.12 + near)
+		shift := (0.10*wave + 0.03*chop) * (0.12 + near)
+		drift := 0.012*wave*(0.3+near) + 0.022*near*chop
 		var sum light
 		for tap := range 5 {
-			spread := (float64(tap) - 2) * 0.012 * (0.2 + near)
-			sum = sum.add(n.at(u+0.12*shift, shoreV-(1.45*depth+shift+spread)))
+			spread := (float64(tap) - 2) * 0.014 * (0.2 + near)
+			sum = sum.add(n.at(u+drift, shoreV-(1.45*depth+shift+spread)))
 		}
 		water := sum.mul(0.2).tint(light{0.62, 0.68, 0.86})
 		water = water.mix(lit(0x101a4a), 0.18+0.3*near)
@@ -25,7 +26,7 @@ func (n *night) lake() {
 
 // waterline draws the thin bright line and the dark bank where the lake meets the far shore.
 func (n *night) waterline() {
-	n.each(row(shoreV)-6, row(shoreV)+14, func(u, v float64, was light) light {
+	n.each(rowOf(shoreV)-6, rowOf(shoreV)+14, func(u, v float64, was light) light {
 		d := (v - shoreV) * nightW
 		wet := math.Exp(-math.Pow((d-3)/2.2, 2)) * (0.25 + 0.75*noise(u*60, 2, 331))
 		return was.add(lit(0xffb98a).mul(0.35 * wet))
@@ -42,11 +43,9 @@ func afloat() []lantern {
 
 // float sets a low round lantern on the water, with its trail of light below it.
 func (n *night) float(l lantern) {
-	n.each(row(l.v-9*l.size), row(l.v+11*l.size), func(u, v float64, was light) light {
+	reach := 11 * l.size
+	n.within(columnOf(l.u-reach), columnOf(l.u+reach), rowOf(l.v-reach), rowOf(l.v+reach), func(u, v float64, was light) light {
 		p := pt{(u - l.u) / l.size, (v - l.v) / l.size}
-		if math.Abs(p.x) > 11 {
-			return was
-		}
 		was = was.add(l.halo(p).mul(0.8)).add(l.trail(p, u, v))
 		cover, paper := l.bowl(p)
 		return was.mix(paper, cover)
@@ -84,7 +83,7 @@ func (l lantern) bowl(p pt) (cover float64, paper light) {
 
 // reeds draw the near shore: a dark green bank and blades whose edges catch the light.
 func (n *night) reeds() {
-	n.each(row(0.95), nightH, func(u, v float64, was light) light {
+	n.each(rowOf(0.86), nightH, func(u, v float64, was light) light {
 		bank := 1.075 - 0.07*math.Abs(u-0.5) - 0.03*clouded(u*6, 4, 3, 501)
 		for layer := range 3 {
 			root, perWidth, seed := bank+0.022*float64(layer), 90-18*float64(layer), uint32(511+layer)

@@ -31,10 +31,7 @@ func aloft() []lantern {
 // hang adds a lantern's halo and body to the sky.
 func (n *night) hang(l lantern) {
 	reach := 11 * l.size
-	n.each(row(l.v-reach), row(l.v+reach), func(u, v float64, was light) light {
-		if math.Abs(u-l.u) > reach {
-			return was
-		}
+	n.within(columnOf(l.u-reach), columnOf(l.u+reach), rowOf(l.v-reach), rowOf(l.v+reach), func(u, v float64, was light) light {
 		p := pt{u - l.u, v - l.v}.mul(1 / l.size).turned(-l.tilt)
 		was = was.add(l.halo(p))
 		if math.Abs(p.x) > 1.6 || math.Abs(p.y) > 2 {

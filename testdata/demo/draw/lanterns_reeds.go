@@ -27,7 +27,8 @@ func bladeCover(u, v, bank, perWidth float64, seed uint32) float64 {
 func blades(u, v, bank, perWidth float64, seed uint32) light {
 	tip := ramp(bank, bank-0.09, v)
 	cell := noise(u*perWidth*2, 0, seed)
-	green := lit(0x0b2016).mix(lit(0x3f8f3c), tip*(0.4+0.6*cell))
+	turf := 0.5 + noise(u*420, v*16, seed+5)
+	green := lit(0x14401f).mul(turf*ramp(bank+0.05, bank-0.01, v)).add(lit(0x0b2016)).mix(lit(0x3f8f3c), tip*(0.4+0.6*cell))
 	warm := math.Exp(-math.Pow((u-0.45)/0.3, 2)) * tip
 	return green.add(lit(0xffb050).mul(0.16 * warm * cell)).mul(ramp(1.19, 0.98, v)*0.9 + 0.1)
 }

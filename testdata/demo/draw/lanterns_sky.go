@@ -8,12 +8,12 @@ func (n *night) sky() {
 		{0, lit(0x0d1038)}, {0.2, lit(0x241a5e)}, {0.36, lit(0x5a2382)}, {0.5, lit(0xb0347a)},
 		{0.61, lit(0xec5f3e)}, {0.69, lit(0xffa63c)}, {0.75, lit(0xffd873)},
 	}
-	column := make([]light, row(shoreV)+1)
+	column := make([]light, rowOf(shoreV)+1)
 	for y := range column {
 		column[y] = gradient(dusk, float64(y)/nightW)
 	}
-	n.each(0, row(shoreV)+1, func(u, v float64, _ light) light {
-		here := column[row(v)]
+	n.each(0, rowOf(shoreV)+1, func(u, v float64, _ light) light {
+		here := column[rowOf(v)]
 		side := (u - 0.62) * (u - 0.62)
 		here = here.mul(1 - 0.75*side)
 		return n.cloud(u, v, here).add(stars(u, v))
@@ -80,7 +80,7 @@ func (n *night) ridges() {
 		for x := range crest {
 			crest[x] = r.crestAt((float64(x) + 0.5) / nightW)
 		}
-		n.each(row(r.base-r.rise-0.04), row(shoreV)+1, func(u, v float64, was light) light {
+		n.each(rowOf(r.base-r.rise-0.04), rowOf(shoreV)+1, func(u, v float64, was light) light {
 			top := crest[int(u*nightW)]
 			cover := min(max((v-top)*nightW+0.5, 0), 1)
 			if cover == 0 {
@@ -105,9 +105,9 @@ func (r ridge) crestAt(u float64) float64 {
 // pinesAt gives the height of the tallest pine that covers u: narrow cones of many sizes, ragged by their boughs.
 func (r ridge) pinesAt(u float64) float64 {
 	tall := 0.0
-	pitch := r.pines * 0.33
+	pitch := r.pines * 0.2
 	cell := int(math.Floor(u / pitch))
-	for i := cell - 2; i <= cell+2; i++ {
+	for i := cell - 3; i <= cell+3; i++ {
 		stem := (float64(i) + hash(i, 1, r.seed)) * pitch
 		height := r.pines * (0.35 + 0.75*hash(i, 2, r.seed)*clouded(stem*9, 3, 2, r.seed))
 		off := math.Abs(u-stem) / (0.19 * height)
@@ -122,7 +122,7 @@ func (r ridge) pinesAt(u float64) float64 {
 
 // mist lies in bands before the far shore.
 func (n *night) mist() {
-	n.each(row(0.6), row(shoreV)+1, func(u, v float64, was light) light {
+	n.each(rowOf(0.6), rowOf(shoreV)+1, func(u, v float64, was light) light {
 		lie := math.Exp(-math.Pow((v-0.722)/0.02, 2)) + 0.5*math.Exp(-math.Pow((v-0.688)/0.016, 2))
 		drift := clouded(u*3.5, v*26, 4, 201)
 		return was.mix(lit(0xf2a48c).mix(lit(0xb77bc0), ramp(0.2, 0.8, clouded(u*1.7, 1, 2, 207))), 0.55*lie*ramp(0.3, 0.75, drift))

@@ -85,7 +85,7 @@ func bevels(before, corner, n pt, w float64) shape {
 }
 
 func dot(centre pt, r float64) []pt {
-	return polygon(centre, r, max(10, int(math.Ceil(2*math.Pi*r/4))), 0)
+	return polygon(centre, r, max(14, int(math.Ceil(2*math.Pi*r/2.5))), 0)
 }
 
 func clockwise(line []pt) []pt {
