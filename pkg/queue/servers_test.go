@@ -203,3 +203,27 @@ func BenchmarkCreateClaimCommit(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkSweepOfAThousandIdleShops(b *testing.B) {
+	dir, err := store.OpenDir(b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	server := servers.Redis(b)
+	q, err := queue.New(queue.Config{RedisURL: server.URL, Store: dir, Log: quiet()})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer q.Close()
+	client := redis.NewClient(&redis.Options{Addr: server.Addr})
+	defer client.Close()
+	client.Set(b.Context(), "tamis:epoch", "x", 0)
+	for n := range 1000 {
+		client.SAdd(b.Context(), "tamis:shops", fmt.Sprintf("shop-%d", n))
+	}
+	for b.Loop() {
+		if err := q.Sweep(b.Context()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -237,16 +237,18 @@ func TestPresignedAddressGivesRangesUnderAName(t *testing.T) {
 
 func TestPresignedAddressIsSignedForThePublicHost(t *testing.T) {
 	s := servers.S3(t)
-	bucket := openBucketWith(t, s, func(c *store.BucketConfig) {
-		c.PublicEndpoint, c.PublicSecure = "films.example.org", true
-	})
-	once(t, bucket, "signed/film", []byte("x"))
-	address, _, err := bucket.PresignGet(t.Context(), "signed/film", "x.tiff", "image/tiff", time.Minute)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if u, err := url.Parse(address); err != nil || u.Host != "films.example.org" || u.Scheme != "https" {
-		t.Fatalf("signed for %s", address)
+	for endpoint, want := range map[string]string{"": "http://" + s.Endpoint,
+		"films.example.org:9000":    "http://films.example.org:9000",
+		"https://films.example.org": "https://films.example.org", "http://films.example.org": "http://films.example.org"} {
+		bucket := openBucketWith(t, s, func(c *store.BucketConfig) { c.PublicEndpoint = endpoint })
+		once(t, bucket, "signed/film", []byte("x"))
+		address, _, err := bucket.PresignGet(t.Context(), "signed/film", "x.tiff", "image/tiff", time.Minute)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if u, err := url.Parse(address); err != nil || u.Scheme+"://"+u.Host != want {
+			t.Errorf("public endpoint %q: signed for %s", endpoint, address)
+		}
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"strings"
 	"time"
 
 	"github.com/minio/minio-go/v7"
@@ -21,8 +22,7 @@ import (
 // BucketConfig says where a bucket is.
 type BucketConfig struct {
 	Endpoint       string            // host:port the programs reach; required
-	PublicEndpoint string            // host:port callers reach, for presigned addresses; "" = Endpoint
-	PublicSecure   bool              // https in presigned addresses, where PublicEndpoint is given
+	PublicEndpoint string            // what callers reach, for presigned addresses: host:port, or with https://; "" = Endpoint
 	Bucket         string            // required; made when it does not exist
 	Region         string            // "" = us-east-1
 	AccessKey      string            // required
@@ -58,7 +58,7 @@ func OpenBucket(ctx context.Context, cfg BucketConfig) (*Bucket, error) {
 	}
 	b := &Bucket{name: cfg.Bucket, client: client, core: minio.Core{Client: client}, signer: client}
 	if cfg.PublicEndpoint != "" {
-		if b.signer, err = newClient(cfg, cfg.PublicEndpoint, cfg.PublicSecure); err != nil {
+		if b.signer, err = newClient(cfg, publicHost(cfg), publicSecure(cfg)); err != nil {
 			return nil, fmt.Errorf("public S3 endpoint %q: %w", cfg.PublicEndpoint, err)
 		}
 	}
@@ -81,6 +81,19 @@ func newClient(cfg BucketConfig, endpoint string, secure bool) (*minio.Client, e
 
 		TrailingHeaders: true,
 	})
+}
+
+// publicHost is the public endpoint without its scheme.
+func publicHost(cfg BucketConfig) string {
+	return strings.TrimPrefix(strings.TrimPrefix(cfg.PublicEndpoint, "http://"), "https://")
+}
+
+// publicSecure tells whether callers come by https: as the scheme says, without one as the programs do.
+func publicSecure(cfg BucketConfig) bool {
+	if strings.HasPrefix(cfg.PublicEndpoint, "http://") {
+		return false
+	}
+	return cfg.Secure || strings.HasPrefix(cfg.PublicEndpoint, "https://")
 }
 
 func (b *Bucket) ensure(ctx context.Context, region string) error {

@@ -73,12 +73,17 @@ func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)
 
 func (b *bench) create(n int) string {
 	b.t.Helper()
-	id := fmt.Sprintf("job_%04d", n)
-	doc := fmt.Appendf(nil, `{"created_at": "2026-03-01T08:00:%02dZ", "n": %d}`, n, n)
-	if _, err := b.Create(b.t.Context(), queue.NewJob{Shop: shop, ID: id, Doc: doc}); err != nil {
+	j := newJob(n)
+	if _, err := b.Create(b.t.Context(), j); err != nil {
 		b.t.Fatal(err)
 	}
-	return id
+	return j.ID
+}
+
+// newJob is the nth job of the shop.
+func newJob(n int) queue.NewJob {
+	doc := fmt.Appendf(nil, `{"created_at": "2026-03-01T08:00:%02dZ", "n": %d}`, n, n)
+	return queue.NewJob{Shop: shop, ID: fmt.Sprintf("job_%04d", n), Doc: doc}
 }
 
 func (b *bench) get(id string) queue.Record {
