@@ -19,12 +19,9 @@ func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
 	rowWords(dst, upper, lower, weight, row, column, width)
 }
 
-// rowKernel is what every way of screening a row has in common: row is one strip row of width entries and pad more, as
-// fold makes it, and column, 0..width-1, where dst's first pixel stands in it.
-type rowKernel func(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int)
-
-// rowGeneric is the definition: ink where the tone between the rows passes the threshold of the strip row at the
-// pixel's column.
+// rowGeneric is the definition, and what rowWords is tested against: ink where the tone between the rows passes the
+// threshold of the strip row at the pixel's column. row is one strip row of width entries and pad more, as fold makes
+// it, and column, 0..width-1, is where dst's first pixel stands in it.
 func rowGeneric(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int) {
 	for i := range dst {
 		var word uint64

@@ -8,6 +8,9 @@ import (
 	"testing"
 )
 
+// rowKernel is what every way of screening a row looks like.
+type rowKernel func(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int)
+
 // kernels are the ways of screening a row besides the definition.
 var kernels = []struct {
 	name string

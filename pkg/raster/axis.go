@@ -72,25 +72,25 @@ const SpreadSlack = 16
 // cheaper than a branch that cannot be foreseen: what runs over into the next source pixel's pixels is overwritten.
 func (a *Axis) Spread(dst []byte, src []uint8) {
 	const ones = 0x0001_0001_0001_0001
-	first := int(a.Index[0])
-	src = src[first:]
-	for s := range len(a.runs) - 1 {
-		from, to := int(a.runs[s]), int(a.runs[s+1])
-		here := uint64(src[s])
-		base, rise := (here*32+4)*ones, uint64(0)
+	src = src[a.Index[0]:]
+	next, x := uint64(src[0]), int(a.runs[0])
+	for s, end := range a.runs[1:] {
+		here := next
 		if s+1 < len(src) {
-			rise = uint64(src[s+1]) - here
+			next = uint64(src[s+1])
 		}
-		for x := from; ; x += 8 {
-			w, out := a.lanes[2*x:], dst[2*x:]
+		base, rise := (here*32+4)*ones, next-here
+		for {
+			w, out := a.lanes[2*x:][:16], dst[2*x:][:16]
 			v0 := (base + rise*binary.LittleEndian.Uint64(w[:8])) >> 3 & (0x1fff * ones)
-			v1 := (base + rise*binary.LittleEndian.Uint64(w[8:16])) >> 3 & (0x1fff * ones)
+			v1 := (base + rise*binary.LittleEndian.Uint64(w[8:])) >> 3 & (0x1fff * ones)
 			binary.LittleEndian.PutUint64(out[:8], v0)
-			binary.LittleEndian.PutUint64(out[8:16], v1)
-			if x+8 >= to {
+			binary.LittleEndian.PutUint64(out[8:], v1)
+			if x += 8; x >= int(end) {
 				break
 			}
 		}
+		x = int(end)
 	}
 	clear(dst[2*len(a.Index):][:SpreadSlack])
 }

@@ -50,3 +50,17 @@ func TestAxisSamplesAtPixelCentres(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkSpread(b *testing.B) {
+	const size, count = 3600, 17280
+	a := NewAxis(size, count, count, 1, 0)
+	src, dst := make([]uint8, size), make([]byte, 2*count+SpreadSlack)
+	for i := range src {
+		src[i] = uint8(i * i)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		a.Spread(dst, src)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/count, "ns/px")
+}
