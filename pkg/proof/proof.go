@@ -51,7 +51,7 @@ func Render(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, opt
 	if opts.BorderShare > 0 {
 		border = int(opts.BorderShare*float64(max(w, h)) + 0.5)
 	}
-	return draw(light, w, h, border, r.Ground().RGB8()), nil
+	return painted(light, w, h, border, r.Ground().RGB8()), nil
 }
 
 // fitted is the size of the print in the proof: never larger than the planes.
@@ -66,8 +66,8 @@ func fitted(planes []*raster.Plane, opts Options) (w, h int) {
 	return w, h
 }
 
-// draw encodes the light and lays the garment about it.
-func draw(light []ink.Light, w, h, border int, ground color.RGB8) *image.RGBA {
+// painted encodes the light and lays the garment about it.
+func painted(light []ink.Light, w, h, border int, ground color.RGB8) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, w+2*border, h+2*border))
 	for i := 0; i < len(img.Pix); i += 4 {
 		img.Pix[i], img.Pix[i+1], img.Pix[i+2], img.Pix[i+3] = ground.R, ground.G, ground.B, 255

@@ -11,16 +11,29 @@ import (
 )
 
 // scorePX is the longest side on which print and artwork are compared: a cell is then about what an eye resolves of a
-// chest print at arm's length.
-const scorePX = 600
+// chest print at arm's length. Square dots are coarser: there a cell spans dotsPerCell of them.
+const (
+	scorePX     = 600
+	dotsPerCell = 16
+)
+
+// cellsFor is the longest side of the comparison.
+func cellsFor(r *separate.Recipe, planes []*raster.Plane) int {
+	for _, p := range r.Plates {
+		if p.Nearest && len(planes) > 0 {
+			return min(scorePX, max(1, max(planes[0].Width, planes[0].Height)/dotsPerCell))
+		}
+	}
+	return scorePX
+}
 
 // Match is how far a print is from its artwork: CIEDE2000 over the printed area.
 type Match struct{ MeanE00, P95E00 float64 }
 
-// Score compares the predicted print with the artwork laid over the garment, both averaged to scorePX. Cells count by
+// Score compares the predicted print with the artwork laid over the garment, both averaged to at most scorePX. Cells count by
 // the artwork's alpha; artwork without ink scores 0.
 func Score(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, art *artwork.Image) (Match, error) {
-	small := art.Reduced(scorePX)
+	small := art.Reduced(cellsFor(r, planes))
 	light, err := lightAt(ctx, r, planes, small.Width, small.Height)
 	if err != nil {
 		return Match{}, err

@@ -14,7 +14,7 @@ const (
 	inkLimit      = 3.0  // total coverage without the underbase; more does not dry between stations. Practice.
 	startDamping  = 1.0  // of a Gauss-Newton step; a step of 1 in coverage moves the colour by 30 to 90
 	sweeps        = 6    // of coordinate descent inside one step
-	settled       = 2e-4 // steps smaller than this in every coverage end the search
+	settled       = 1e-3 // steps smaller than this in every coverage end the search
 )
 
 // solver finds coverages for one colour after another. One belongs to one goroutine.

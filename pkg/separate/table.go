@@ -25,7 +25,7 @@ type table struct {
 // Figures of the multigrid solution.
 const (
 	coarseStride = 4 // the first grid has every fourth node
-	passRounds   = 3 // Gauss-Newton steps of a node in a pass
+	passRounds   = 2 // Gauss-Newton steps of a node in a pass
 )
 
 // schedule is the roughness, the weight of a coverage's distance from its neighbours' mean, of each smoothing pass on
