@@ -3,6 +3,8 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"image"
+	"image/draw"
 	"image/png"
 	"math"
 
@@ -85,25 +87,65 @@ func (p *page) picture(name string, data []byte, x, y, w, h float64) {
 	p.Rect(px, py, pw, ph, "D")
 }
 
+// filmGap stands between two thumbnails, in mm.
+const filmGap = 2.0
+
 // filmsHeight is the height of the thumbnails with their captions.
 func (p *page) filmsHeight() float64 {
 	return math.Min(34, p.thumbWidth()*math.Min(1.4, math.Max(0.4, p.d.HeightMM/math.Max(p.d.WidthMM, 1)))) + 6
 }
 
 func (p *page) thumbWidth() float64 {
-	return math.Min(34, (p.right()-margin)/float64(max(len(p.d.Plates), 1))-2)
+	return math.Min(34, (p.right()-margin)/float64(max(len(p.d.Plates), 1))-filmGap)
 }
 
-// films is a row of film thumbnails in press order.
+// films is a row of film thumbnails in press order. They go in as one picture: the PDF library orders pictures of the
+// same width by chance, and the same sheet must be the same bytes.
 func (p *page) films() {
 	w, h := p.thumbWidth(), p.filmsHeight()-6
-	for i, plate := range p.d.Plates {
-		x := margin + float64(i)*(w+2)
+	if strip, cellW := p.strip(); strip != nil {
+		scale := math.Min(w/float64(cellW), h/float64(strip.Rect.Dy()))
 		var data bytes.Buffer
-		if plate.Thumb != nil && png.Encode(&data, plate.Thumb) == nil {
-			p.picture(fmt.Sprintf("film%d", i), data.Bytes(), x, p.y, w, h)
+		if png.Encode(&data, strip) == nil {
+			p.RegisterImageOptionsReader("films", fpdf.ImageOptions{ImageType: "PNG"}, &data)
 		}
-		p.text(x-1, p.y+h+0.8, w+2, 7, regular, fmt.Sprintf("%d %s", plate.N, plate.Ink))
+		step := w + filmGap
+		for i := range p.d.Plates {
+			p.film(i, margin+float64(i)*step, scale, cellW, strip)
+		}
+	}
+	for i, plate := range p.d.Plates {
+		p.text(margin+float64(i)*(w+filmGap)-1, p.y+h+0.8, w+filmGap, 7, regular, fmt.Sprintf("%d %s", plate.N, plate.Ink))
 	}
 	p.y += p.filmsHeight() + 1
+}
+
+// film shows the i-th cell of the strip at x, framed.
+func (p *page) film(i int, x, scale float64, cellW int, strip *image.Gray) {
+	w, h := float64(cellW)*scale, float64(strip.Rect.Dy())*scale
+	p.ClipRect(x, p.y, w, h, false)
+	p.ImageOptions("films", x-float64(i)*w, p.y, float64(strip.Rect.Dx())*scale, h, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
+	p.ClipEnd()
+	p.SetDrawColor(120, 120, 120)
+	p.SetLineWidth(0.1)
+	p.Rect(x, p.y, w, h, "D")
+}
+
+// strip joins the thumbnails side by side; cellW is the width of each. All films of a job have one size.
+func (p *page) strip() (strip *image.Gray, cellW int) {
+	if len(p.d.Plates) == 0 || p.d.Plates[0].Thumb == nil {
+		return nil, 0
+	}
+	size := p.d.Plates[0].Thumb.Rect
+	width := size.Dx() * len(p.d.Plates)
+	if proof, err := png.DecodeConfig(bytes.NewReader(p.d.Proof)); err == nil && proof.Width == width {
+		width++ // a column past the last cell, never shown: no two pictures have one width
+	}
+	strip = image.NewGray(image.Rect(0, 0, width, size.Dy()))
+	for i, plate := range p.d.Plates {
+		if plate.Thumb != nil {
+			draw.Draw(strip, size.Add(image.Pt(i*size.Dx(), 0)), plate.Thumb, size.Min, draw.Src)
+		}
+	}
+	return strip, size.Dx()
 }
