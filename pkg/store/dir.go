@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"syscall"
 	"time"
 
 	"tamis/pkg/fault"
@@ -130,7 +131,7 @@ func (d *Dir) Delete(ctx context.Context, key string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	_ = os.Remove(d.sumPath(key)) // a cache: one left behind does not fit the next object and is recomputed
-	if err := os.Remove(d.Path(key)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := os.Remove(d.Path(key)); err != nil && !missing(err) {
 		return dirFault(key, err)
 	}
 	return nil
@@ -141,8 +142,13 @@ func (d *Dir) PresignGet(_ context.Context, key, _, _ string, _ time.Duration) (
 	return "", false, checkKey(key)
 }
 
+// missing tells whether a file system error says that there is no such object. Below a file there is nothing either.
+func missing(err error) bool {
+	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
+}
+
 func dirFault(key string, err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
+	if missing(err) {
 		return notFound(key)
 	}
 	return fault.Wrap(err, fault.Unavailable, "store_unavailable", "the data directory does not answer")

@@ -2,8 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -41,7 +39,7 @@ func (l *dirList) walk(ctx context.Context, base string) error {
 		return err
 	}
 	entries, err := os.ReadDir(filepath.Join(l.dir.root, "objects", filepath.FromSlash(base)))
-	if errors.Is(err, fs.ErrNotExist) {
+	if missing(err) {
 		return nil
 	}
 	if err != nil {
@@ -81,7 +79,7 @@ func (l *dirList) visit(ctx context.Context, key string) error {
 		return nil
 	}
 	st, err := os.Stat(l.dir.Path(key))
-	if errors.Is(err, fs.ErrNotExist) {
+	if missing(err) {
 		return nil // deleted while we walked
 	}
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"tamis/pkg/fault"
 )
@@ -29,8 +30,8 @@ func (d *Dir) PutOnce(ctx context.Context, key string, body io.ReadSeeker, bytes
 		return false, err
 	}
 	defer os.Remove(tmp)
-	if err := os.MkdirAll(filepath.Dir(d.Path(key)), 0o755); err != nil {
-		return false, dirFault(key, err)
+	if err := d.makeFolder(key); err != nil {
+		return false, err
 	}
 	err = os.Link(tmp, d.Path(key))
 	if errors.Is(err, fs.ErrExist) {
@@ -79,8 +80,8 @@ func (d *Dir) replace(ctx context.Context, key string, data []byte) (string, err
 		return "", err
 	}
 	defer os.Remove(tmp)
-	if err := os.MkdirAll(filepath.Dir(d.Path(key)), 0o755); err != nil {
-		return "", dirFault(key, err)
+	if err := d.makeFolder(key); err != nil {
+		return "", err
 	}
 	if err := os.Rename(tmp, d.Path(key)); err != nil {
 		return "", dirFault(key, err)
@@ -88,6 +89,18 @@ func (d *Dir) replace(ctx context.Context, key string, data []byte) (string, err
 	etag := hex.EncodeToString(sum[:])
 	d.rememberSum(key, etag)
 	return etag, syncDir(filepath.Dir(d.Path(key)))
+}
+
+// makeFolder makes the folder a key lies in. In a file tree nothing can lie below an object; our keys never do.
+func (d *Dir) makeFolder(key string) error {
+	err := os.MkdirAll(filepath.Dir(d.Path(key)), 0o755)
+	if errors.Is(err, syscall.ENOTDIR) {
+		return badKey(key, "lies below another object")
+	}
+	if err != nil {
+		return dirFault(key, err)
+	}
+	return nil
 }
 
 // sameContent tells the second writer of a key whether it wrote what is there.

@@ -159,6 +159,20 @@ func deleting(t *testing.T, s store.Store) {
 	}
 }
 
+func nothingBelowAnObject(t *testing.T, s store.Store) {
+	once(t, s, "below/film", []byte("x"))
+	_, err := s.Stat(t.Context(), "below/film/part")
+	wantKind(t, err, fault.NotFound)
+	_, _, err = s.Get(t.Context(), "below/film/part")
+	wantKind(t, err, fault.NotFound)
+	if err := s.Delete(t.Context(), "below/film/part"); err != nil {
+		t.Fatal(err)
+	}
+	if found, err := s.List(t.Context(), "below/film/", "", 5); err != nil || len(found) > 0 {
+		t.Fatalf("listed %v, %v", found, err)
+	}
+}
+
 func emptyObject(t *testing.T, s store.Store) {
 	if !once(t, s, "empty/film", nil) || once(t, s, "empty/film", nil) {
 		t.Fatal("an empty object must be created once")

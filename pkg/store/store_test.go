@@ -54,6 +54,7 @@ var promises = []struct {
 	{"ranges come from the middle and stop at the end", ranges},
 	{"a listing is in byte order and can be continued", listing},
 	{"what is deleted is gone, and deleting again is fine", deleting},
+	{"below an object there is nothing", nothingBelowAnObject},
 	{"an empty object is an object", emptyObject},
 	{"a cancelled context stops a call", canceledContext},
 	{"the self-test passes and cleans up", selfTestPasses},
