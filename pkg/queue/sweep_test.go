@@ -132,7 +132,9 @@ func TestAStoreThatIsAwayDoesNotMultiplyDoorbells(t *testing.T) {
 		t.Fatalf("%d tasks stand, %+v", len(tasks), r)
 	}
 	s.away(false)
-	eventually(t, "the job is at work", func() bool { _ = b.Sweep(t.Context()); return b.get(t, id).State == queue.Running })
+	eventually(t, "the job is at work", func() bool {
+		return b.Sweep(t.Context()) == nil && b.get(t, id).State == queue.Running
+	})
 }
 
 func TestAnEndThatMissedTheDocumentsIsWrittenBySweeping(t *testing.T) {

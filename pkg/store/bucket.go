@@ -22,7 +22,7 @@ import (
 // BucketConfig says where a bucket is.
 type BucketConfig struct {
 	Endpoint       string            // host:port the programs reach; required
-	PublicEndpoint string            // what callers reach, for presigned addresses: host:port, or with https://; "" = Endpoint
+	PublicEndpoint string            // for presigned addresses: host:port, or with https:// before; "" = Endpoint
 	Bucket         string            // required; made when it does not exist
 	Region         string            // "" = us-east-1
 	AccessKey      string            // required

@@ -53,8 +53,9 @@ func TestDirListsLikeASortedSet(t *testing.T) {
 			}
 		}
 		slices.Sort(keys)
-		prefix := rapid.OneOf(rapid.Just(""), part, rapid.Map(part, func(s string) string { return s + "/" })).Draw(rt, "prefix")
-		after := rapid.OneOf(rapid.Just(""), key, rapid.Map(key, func(s string) string { return s + "/" })).Draw(rt, "after")
+		slash := func(s string) string { return s + "/" }
+		prefix := rapid.OneOf(rapid.Just(""), part, rapid.Map(part, slash)).Draw(rt, "prefix")
+		after := rapid.OneOf(rapid.Just(""), key, rapid.Map(key, slash)).Draw(rt, "after")
 		limit := rapid.IntRange(1, 5).Draw(rt, "limit")
 		var want []string
 		for _, k := range keys {
