@@ -13,7 +13,8 @@ import (
 type raw struct {
 	width, height int
 	channels      int    // 1 grey, 3 RGB, 4 CMYK (255 = full ink); alpha is apart
-	pix           []byte // channels bytes a pixel
+	pix           []byte // channels bytes a pixel; 4 a pixel with straight alpha where ready
+	ready         bool   // pix is laid out as Image.Pix: no copy is needed
 	alpha         []byte // one byte a pixel; nil: opaque
 	icc           []byte // the embedded profile; nil: untagged
 	orientation   int    // EXIF 1..8; 0 unknown

@@ -86,6 +86,14 @@ func fromImage(img image.Image) *raw {
 		r.channels = 1
 		r.pix = packed(m.Pix, m.Stride, r.width, r.height)
 		return r
+	case *image.NRGBA:
+		r.ready, r.pix = true, packed(m.Pix, m.Stride, 4*r.width, r.height)
+		return r
+	case *image.RGBA:
+		if m.Opaque() {
+			r.ready, r.pix = true, packed(m.Pix, m.Stride, 4*r.width, r.height)
+			return r
+		}
 	case *image.Gray16, *image.RGBA64, *image.NRGBA64:
 		r.reduced = true
 	}

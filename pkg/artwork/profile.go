@@ -19,21 +19,24 @@ type converter func(in, out *[4]float64)
 
 // toSRGB fills img.Pix from r, through the embedded profile where there is one that fits.
 func toSRGB(ctx context.Context, r *raw, img *Image) error {
-	img.Pix = make([]uint8, 4*r.width*r.height)
 	conv := profileConverter(r, img)
 	if conv == nil && r.channels == 4 {
 		img.note("cmyk_untagged", Warning,
 			"the artwork is CMYK without a colour profile; coated offset (FOGRA39) was assumed")
 		conv = coatedCMYK()
 	}
-	for i, a := range r.alpha {
-		img.Pix[4*i+3] = a
-		img.HasAlpha = img.HasAlpha || a != 255
+	stride := r.channels
+	if r.ready {
+		img.Pix, stride = r.pix, 4
+	} else {
+		img.Pix = make([]uint8, 4*r.width*r.height)
+		r.fillAlpha(img.Pix)
 	}
-	if r.alpha == nil {
-		for i := 3; i < len(img.Pix); i += 4 {
-			img.Pix[i] = 255
-		}
+	for i := 3; i < len(img.Pix) && !img.HasAlpha; i += 4 {
+		img.HasAlpha = img.Pix[i] != 255
+	}
+	if r.ready && conv == nil {
+		return nil
 	}
 	return parallelRows(r.height, func(y0, y1 int) error {
 		memo := newMemo(conv, r.channels)
@@ -41,17 +44,28 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 			if err := ctx.Err(); err != nil && y&63 == 0 {
 				return fault.Wrap(err, fault.Canceled, "canceled", "decoding was cancelled")
 			}
-			r.convertRow(y, img.Pix, memo)
+			r.convertRow(y, stride, img.Pix, memo)
 		}
 		return nil
 	})
 }
 
-// convertRow writes the colours of one row; memo nil copies them.
-func (r *raw) convertRow(y int, pix []uint8, m *memo) {
+func (r *raw) fillAlpha(pix []uint8) {
+	for i := range r.width * r.height {
+		if r.alpha == nil {
+			pix[4*i+3] = 255
+		} else {
+			pix[4*i+3] = r.alpha[i]
+		}
+	}
+}
+
+// convertRow writes the colours of one row; memo nil copies them. Pixels of r stand stride bytes apart; where r.pix
+// is pix itself, each is read before it is written.
+func (r *raw) convertRow(y, stride int, pix []uint8, m *memo) {
 	n := r.channels
 	for i := y * r.width; i < (y+1)*r.width; i++ {
-		src, dst := r.pix[n*i:n*i+n], pix[4*i:4*i+3]
+		src, dst := r.pix[stride*i:stride*i+n], pix[4*i:4*i+3]
 		switch {
 		case m != nil:
 			rgb := m.convert(src)
@@ -69,6 +83,8 @@ type memo struct {
 	conv converter
 	keys [memoSize]uint32
 	rgb  [memoSize][3]uint8
+
+	in, out [4]float64 // of the pixel at hand: here so that nothing is allocated a pixel
 }
 
 // memoSize is a power of two that keeps keys and colours (28 KB) in the first cache.
@@ -96,14 +112,13 @@ func (m *memo) convert(src []byte) [3]uint8 {
 }
 
 func (m *memo) compute(src []byte) [3]uint8 {
-	var in, out [4]float64
 	for i, v := range src {
-		in[i] = float64(v) / 255
+		m.in[i] = float64(v) / 255
 	}
-	m.conv(&in, &out)
+	m.conv(&m.in, &m.out)
 	var rgb [3]uint8
 	for c := range rgb {
-		rgb[c] = uint8(min(max(float64(out[c]*255)+0.5, 0), 255))
+		rgb[c] = uint8(min(max(float64(m.out[c]*255)+0.5, 0), 255))
 	}
 	return rgb
 }

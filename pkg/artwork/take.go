@@ -20,10 +20,8 @@ func (r *raw) take(img image.Image) {
 func (r *raw) rowTaker(img image.Image) func(y int) {
 	b := img.Bounds()
 	switch m := img.(type) {
-	case *image.NRGBA:
-		return func(y int) { r.takeRow(y, m.Pix[y*m.Stride:], false) }
 	case *image.RGBA:
-		return func(y int) { r.takeRow(y, m.Pix[y*m.Stride:], true) }
+		return func(y int) { r.takeRow(y, m.Pix[y*m.Stride:]) }
 	case *image.YCbCr:
 		return func(y int) { r.takeYCbCr(y, m) }
 	case *image.Paletted:
@@ -41,11 +39,11 @@ func (r *raw) rowTaker(img image.Image) func(y int) {
 	}
 }
 
-// takeRow copies 4-byte pixels; premultiplied ones are divided by their alpha.
-func (r *raw) takeRow(y int, src []byte, premultiplied bool) {
+// takeRow copies premultiplied pixels, divided by their alpha.
+func (r *raw) takeRow(y int, src []byte) {
 	for x := range r.width {
 		p := [4]byte(src[4*x : 4*x+4])
-		if premultiplied && p[3] != 0 && p[3] != 255 {
+		if p[3] != 0 && p[3] != 255 {
 			for c := range 3 {
 				p[c] = byte(min(255, (int(p[c])*255+int(p[3])/2)/int(p[3])))
 			}
