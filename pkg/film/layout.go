@@ -41,7 +41,7 @@ type Layout struct {
 	WidthPX, HeightPX int
 	WidthMM, HeightMM float64 // true size of the film, scale correction undone
 	PrintBoxPX        [4]int  // x0, y0, x1, y1 of the print on the film as written, x1 and y1 past the end
-	Rotated           bool    // the print lies on its side: its top is at the film's left edge (see Top)
+	Rotated           bool    // the print lies on its side, its top at the film's left edge, its left at the foot
 
 	box      [4]int     // the same before mirroring: everything is drawn there
 	marginMM [2]float64 // left and right, top and bottom: less than asked where the device is narrow

@@ -80,9 +80,10 @@ func prefixed(prefix, s string) string {
 	return prefix + s
 }
 
-// pageName is the legend in one line, for the TIFF's PageName.
+// pageName is the legend in one line, for the TIFF's PageName; at most 250 characters of it.
 func (p Plate) pageName() string {
-	return asciiOnly(strings.Join(append([]string{p.title()}, p.details()...), ", "))
+	name := asciiOnly(strings.Join(append([]string{p.title()}, p.details()...), ", "))
+	return name[:min(len(name), 250)]
 }
 
 // drawLegend sets the legend in its area: the title, then the details, as many to a line as fit; where it is

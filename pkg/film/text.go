@@ -70,16 +70,21 @@ func (f *typeface) width(s string) float64 {
 
 // fit shortens a text to so many ems, an ellipsis in place of what is left out; "" where not even that fits.
 func (f *typeface) fit(s string, ems float64) string {
-	if f.width(s) <= ems {
-		return s
-	}
-	runes := []rune(s)
-	for n := len(runes) - 1; n >= 0; n-- {
-		if short := string(runes[:n]) + "\u2026"; f.width(short) <= ems {
-			return short
+	const ellipsis = '\u2026'
+	room := ems - f.advance(f.glyph(ellipsis))
+	cut, w := -1, 0.0
+	for at, r := range s {
+		if w <= room {
+			cut = at // up to here, an ellipsis still fits
+		}
+		if w += f.advance(f.glyph(r)); w > ems {
+			if cut < 0 {
+				return ""
+			}
+			return s[:cut] + string(ellipsis)
 		}
 	}
-	return ""
+	return s
 }
 
 // set draws a text on a path: its base line starts at (xMM, yMM) and runs right, or, turned, upward.

@@ -11,7 +11,7 @@ import (
 type Screen struct {
 	Spec           Spec    // as asked, defaults filled in
 	ActualLPI      float64 // the ruling the device pixels give; 0 for FM
-	ActualAngleDeg float64 // the angle they give
+	ActualAngleDeg float64 // the angle they give, counted as asked: 181.01 for 181
 	DotXUM, DotYUM float64 // the FM dot in whole device pixels, the hybrid's least dot's diameter; 0 for AM
 	Levels         int     // distinct tones, bare and solid included
 
@@ -80,6 +80,7 @@ func (s *Screen) grid(c supercell) {
 func (s *Screen) setGrid(c supercell) {
 	f1, _ := c.frequencies(s.Spec)
 	s.ActualLPI = math.Hypot(f1[0], f1[1])
-	s.ActualAngleDeg = math.Atan2(f1[1], f1[0]) * 180 / math.Pi
+	turn := math.Atan2(f1[1], f1[0])*180/math.Pi - s.Spec.AngleDeg
+	s.ActualAngleDeg = s.Spec.AngleDeg + math.Remainder(turn, 360) // 359.99 was asked as 360
 	s.strip = c.pixels()
 }
