@@ -140,17 +140,17 @@ func Redis(t testing.TB, args ...string) RedisServer {
 // S3Server is a running S3 server over an empty folder.
 type S3Server struct {
 	*Process
-	Endpoint             string // host:port, plain HTTP
+	Endpoint             string // host:port
 	AccessKey, SecretKey string
 	Folder               string // where its buckets are folders
 }
 
-// S3 starts an S3 server.
-func S3(t testing.TB) S3Server {
+// S3 starts an S3 server over plain HTTP; args are further settings, as on its command line.
+func S3(t testing.TB, args ...string) S3Server {
 	t.Helper()
 	s := S3Server{Endpoint: freeAddress(t), AccessKey: "tamis-test", SecretKey: "not-a-secret", Folder: t.TempDir()}
-	cmd := exec.Command(program(t, "TAMIS_TEST_S3_SERVER", "versitygw", ".cache/tamis/bin/versitygw"),
-		"--port", s.Endpoint, "posix", s.Folder)
+	args = append(append([]string{"--port", s.Endpoint}, args...), "posix", s.Folder)
+	cmd := exec.Command(program(t, "TAMIS_TEST_S3_SERVER", "versitygw", ".cache/tamis/bin/versitygw"), args...)
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+s.AccessKey, "ROOT_SECRET_KEY="+s.SecretKey)
 	s.Process = start(t, s.Endpoint, cmd)
 	return s

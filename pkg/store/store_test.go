@@ -25,10 +25,12 @@ func TestStoresKeepTheirPromises(t *testing.T) {
 		t.Fatal(err)
 	}
 	bucket := openBucket(t, servers.S3(t))
+	secureServer, transport := servers.S3TLS(t)
+	secure := openBucketWith(t, secureServer, func(c *store.BucketConfig) { c.Secure, c.Transport = true, transport })
 	for _, s := range []struct {
 		name  string
 		store store.Store
-	}{{"directory", dir}, {"bucket", bucket}} {
+	}{{"directory", dir}, {"bucket", bucket}, {"bucket over TLS", secure}} {
 		t.Run(s.name, func(t *testing.T) {
 			for _, promise := range promises {
 				t.Run(promise.name, func(t *testing.T) { promise.try(t, s.store) })
