@@ -20,7 +20,11 @@ func coatedCMYK() converter {
 		}
 		white := color.Lab{L: 100}.XYZ()
 		fit := func(v, paper, white float64) float64 { return (v/paper - dark) / (1 - dark) * white }
-		x := color.XYZ{X: fit(sum.X, paper.X, white.X), Y: fit(sum.Y, paper.Y, white.Y), Z: fit(sum.Z, paper.Z, white.Z)}
+		x := color.XYZ{
+			X: fit(sum.X, paper.X, white.X),
+			Y: fit(sum.Y, paper.Y, white.Y),
+			Z: fit(sum.Z, paper.Z, white.Z),
+		}
 		l := x.Linear()
 		out[0], out[1], out[2] = color.Encode(l.R), color.Encode(l.G), color.Encode(l.B)
 	}
@@ -42,9 +46,25 @@ func demichel(in *[4]float64, bits int) float64 {
 // coatedSolids are X, Y, Z x 100 of the overprints, index bits C M Y K from the high end.
 func coatedSolids() [16]color.XYZ {
 	return [16]color.XYZ{
-		{X: 84.48, Y: 87.62, Z: 74.57}, {X: 2.02, Y: 2.10, Z: 1.73}, {X: 69.17, Y: 74.16, Z: 7.04}, {X: 1.84, Y: 2.04, Z: 0.82},
-		{X: 33.03, Y: 16.79, Z: 15.01}, {X: 1.61, Y: 1.18, Z: 0.89}, {X: 30.20, Y: 16.02, Z: 2.30}, {X: 1.56, Y: 1.31, Z: 0.65},
-		{X: 15.02, Y: 22.93, Z: 52.85}, {X: 0.91, Y: 1.18, Z: 1.79}, {X: 8.16, Y: 18.42, Z: 6.74}, {X: 0.89, Y: 1.31, Z: 0.85},
-		{X: 5.67, Y: 4.10, Z: 15.67}, {X: 0.99, Y: 0.87, Z: 1.08}, {X: 3.66, Y: 3.80, Z: 3.13}, {X: 0.93, Y: 0.97, Z: 0.69},
+		{
+			X: 84.48,
+			Y: 87.62,
+			Z: 74.57,
+		}, {X: 2.02, Y: 2.10, Z: 1.73}, {X: 69.17, Y: 74.16, Z: 7.04}, {X: 1.84, Y: 2.04, Z: 0.82},
+		{
+			X: 33.03,
+			Y: 16.79,
+			Z: 15.01,
+		}, {X: 1.61, Y: 1.18, Z: 0.89}, {X: 30.20, Y: 16.02, Z: 2.30}, {X: 1.56, Y: 1.31, Z: 0.65},
+		{
+			X: 15.02,
+			Y: 22.93,
+			Z: 52.85,
+		}, {X: 0.91, Y: 1.18, Z: 1.79}, {X: 8.16, Y: 18.42, Z: 6.74}, {X: 0.89, Y: 1.31, Z: 0.85},
+		{
+			X: 5.67,
+			Y: 4.10,
+			Z: 15.67,
+		}, {X: 0.99, Y: 0.87, Z: 1.08}, {X: 3.66, Y: 3.80, Z: 3.13}, {X: 0.93, Y: 0.97, Z: 0.69},
 	}
 }

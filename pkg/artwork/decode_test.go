@@ -113,15 +113,44 @@ func TestTIFFOfEveryKindAndCompressionGivesItsSamples(t *testing.T) {
 		samples, bits, photometric int
 		alpha                      int
 	}{
-		{"grey", 1, 8, 1, 0}, {"white is zero", 1, 8, 0, 0}, {"grey 16", 1, 16, 1, 0}, {"RGB", 3, 8, 2, 0}, {"RGB 16", 3, 16, 2, 0},
-		{"RGB alpha", 4, 8, 2, 2}, {"RGB alpha 16", 4, 16, 2, 2}, {"grey alpha", 2, 8, 1, 2}, {"CMYK", 4, 8, 5, 0},
+		{
+			"grey",
+			1,
+			8,
+			1,
+			0,
+		}, {"white is zero", 1, 8, 0, 0}, {"grey 16", 1, 16, 1, 0}, {"RGB", 3, 8, 2, 0}, {"RGB 16", 3, 16, 2, 0},
+		{
+			"RGB alpha",
+			4,
+			8,
+			2,
+			2,
+		}, {"RGB alpha 16", 4, 16, 2, 2}, {"grey alpha", 2, 8, 1, 2}, {"CMYK", 4, 8, 5, 0},
 	}
 	for _, k := range kinds {
 		for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
-			file := simpleTIFF(order, 37, 29, k.samples, k.bits, k.photometric, k.alpha, tiffSamples(order, m, k.samples, k.bits), nil)
+			file := simpleTIFF(
+				order,
+				37,
+				29,
+				k.samples,
+				k.bits,
+				k.photometric,
+				k.alpha,
+				tiffSamples(order, m, k.samples, k.bits),
+				nil,
+			)
 			plain := decoded(t, file)
 			if plain.Width != 37 || plain.Height != 29 || plain.PPI != 300 || plain.HasAlpha != (k.alpha > 0) {
-				t.Errorf("%s: %d x %d at %g ppi, alpha %t", k.name, plain.Width, plain.Height, plain.PPI, plain.HasAlpha)
+				t.Errorf(
+					"%s: %d x %d at %g ppi, alpha %t",
+					k.name,
+					plain.Width,
+					plain.Height,
+					plain.PPI,
+					plain.HasAlpha,
+				)
 			}
 			checkTIFFPixel(t, k.name, plain, m, k.photometric)
 			if order == binary.AppendByteOrder(binary.BigEndian) {
@@ -178,7 +207,13 @@ func TestBilevelTIFFIsRead(t *testing.T) {
 				inside, outside = outside, inside
 			}
 			if inside != 255 || outside != 0 {
-				t.Errorf("photometric %s, %s: the white box is %d, the black about it %d", photometric, c, inside, outside)
+				t.Errorf(
+					"photometric %s, %s: the white box is %d, the black about it %d",
+					photometric,
+					c,
+					inside,
+					outside,
+				)
 			}
 		}
 	}
@@ -199,7 +234,9 @@ func TestUntaggedCMYKIsReadAndSaid(t *testing.T) {
 	if p := at(5); max(p[0], p[1], p[2]) > 12 {
 		t.Errorf("all inks are %v", p)
 	}
-	if c, m, y := at(1), at(2), at(3); c[0] > 80 || c[2] < 200 || m[0] < 200 || m[1] > 80 || y[0] < 230 || y[1] < 220 || y[2] > 80 {
+	if c, m, y := at(1), at(2), at(3); c[0] > 80 || c[2] < 200 || m[0] < 200 || m[1] > 80 || y[0] < 230 ||
+		y[1] < 220 ||
+		y[2] > 80 {
 		t.Errorf("cyan %v, magenta %v, yellow %v", c, m, y)
 	}
 }
@@ -207,7 +244,8 @@ func TestUntaggedCMYKIsReadAndSaid(t *testing.T) {
 func TestWrongTypesAreRefused(t *testing.T) {
 	file := pngBytes(t, picture(8, 8))
 	for _, declared := range []string{"", "application/octet-stream", "image/png", "image/png; charset=x"} {
-		if h, err := Probe(file, declared, testLimits()); err != nil || h.MediaType != "image/png" || h.Width != 8 {
+		if h, err := Probe(file, declared, testLimits()); err != nil || h.MediaType != "image/png" ||
+			h.Width != 8 {
 			t.Errorf("%q: %v, %v", declared, h, err)
 		}
 	}

@@ -14,7 +14,13 @@ import (
 
 func Example() {
 	art := image.NewNRGBA(image.Rect(0, 0, 600, 400))
-	draw.Draw(art, image.Rect(100, 100, 500, 300), image.NewUniform(color.NRGBA{200, 30, 40, 255}), image.Point{}, draw.Src)
+	draw.Draw(
+		art,
+		image.Rect(100, 100, 500, 300),
+		image.NewUniform(color.NRGBA{200, 30, 40, 255}),
+		image.Point{},
+		draw.Src,
+	)
 	var file bytes.Buffer
 	_ = png.Encode(&file, art)
 

@@ -36,7 +36,16 @@ func picture(w, h int) *image.NRGBA {
 	m := image.NewNRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
 		for x := range w {
-			m.SetNRGBA(x, y, color.NRGBA{uint8(x * 255 / w), uint8(y * 255 / h), uint8((x ^ y) * 5), uint8(255 - x*y*255/(w*h))})
+			m.SetNRGBA(
+				x,
+				y,
+				color.NRGBA{
+					uint8(x * 255 / w),
+					uint8(y * 255 / h),
+					uint8((x ^ y) * 5),
+					uint8(255 - x*y*255/(w*h)),
+				},
+			)
 		}
 	}
 	return m
@@ -79,7 +88,13 @@ func jpegSegmented(file []byte, marker byte, body []byte) []byte {
 // exif is an EXIF block that names an orientation and a resolution.
 func exif(orientation uint16, ppi uint32) []byte {
 	e := []byte("Exif\x00\x00")
-	return append(e, tiffBytes(binary.BigEndian, []tag{{274, 3, []uint32{uint32(orientation)}}, {282, 5, []uint32{ppi, 1}}}, nil)...)
+	return append(
+		e,
+		tiffBytes(
+			binary.BigEndian,
+			[]tag{{274, 3, []uint32{uint32(orientation)}}, {282, 5, []uint32{ppi, 1}}},
+			nil,
+		)...)
 }
 
 func gifBytes(t testing.TB, m *image.Paletted, canvas image.Rectangle) []byte {
@@ -144,14 +159,21 @@ func tiffBytes(order binary.AppendByteOrder, tags []tag, pixels []byte) []byte {
 }
 
 // simpleTIFF is one strip of interleaved samples. alpha is ExtraSamples' value, 0 for none; profile may be nil.
-func simpleTIFF(order binary.AppendByteOrder, w, h, samples, bits, photometric, alpha int, pixels, profile []byte) []byte {
+func simpleTIFF(
+	order binary.AppendByteOrder,
+	w, h, samples, bits, photometric, alpha int,
+	pixels, profile []byte,
+) []byte {
 	depth := make([]uint32, samples)
 	for i := range depth {
 		depth[i] = uint32(bits)
 	}
 	one := func(id uint16, v int) tag { return tag{id, 4, []uint32{uint32(v)}} }
 	tags := []tag{
-		one(256, w), one(257, h), {258, 3, depth}, {259, 3, []uint32{1}}, {262, 3, []uint32{uint32(photometric)}},
+		one(
+			256,
+			w,
+		), one(257, h), {258, 3, depth}, {259, 3, []uint32{1}}, {262, 3, []uint32{uint32(photometric)}},
 		one(273, 8), {277, 3, []uint32{uint32(samples)}}, one(278, h), one(279, len(pixels)),
 		{282, 5, []uint32{300, 1}}, {283, 5, []uint32{300, 1}}, {284, 3, []uint32{1}}, {296, 3, []uint32{2}},
 	}

@@ -11,7 +11,10 @@ func gifHeader(data []byte) (Header, error) {
 	if len(data) < 13 {
 		return Header{}, broken("the GIF has no header", nil)
 	}
-	return Header{Width: int(binary.LittleEndian.Uint16(data[6:])), Height: int(binary.LittleEndian.Uint16(data[8:]))}, nil
+	return Header{
+		Width:  int(binary.LittleEndian.Uint16(data[6:])),
+		Height: int(binary.LittleEndian.Uint16(data[8:])),
+	}, nil
 }
 
 // decodeGIF reads the first frame and places it on the canvas; what the frame leaves open is transparent.

@@ -45,7 +45,14 @@ func TestEveryFormatIsReadAndItsEveryBeginningIsNoCrash(t *testing.T) {
 		for n := range data {
 			img, err := Decode(context.Background(), data[:n], testLimits())
 			if err == nil && n < len(data)-16 { // a trailer may be missing: GIF's last byte, PNG's IEND
-				t.Errorf("%s: the first %d of %d bytes decode to %d x %d", name, n, len(data), img.Width, img.Height)
+				t.Errorf(
+					"%s: the first %d of %d bytes decode to %d x %d",
+					name,
+					n,
+					len(data),
+					img.Width,
+					img.Height,
+				)
 			}
 			if k := fault.Of(err).Kind; err != nil && k != fault.Invalid && k != fault.Unsupported {
 				t.Errorf("%s: the first %d bytes: %v", name, n, err)
@@ -92,7 +99,13 @@ func TestTIFFsThatLieAboutTheirBlocksAreRefused(t *testing.T) {
 	pix := make([]byte, 64)
 	one := func(id uint16, v uint32) tag { return tag{id, 4, []uint32{v}} }
 	base := func(extra ...tag) []byte {
-		tags := []tag{one(256, 4), one(257, 4), {258, 3, []uint32{8}}, {259, 3, []uint32{1}}, {262, 3, []uint32{1}}}
+		tags := []tag{
+			one(256, 4),
+			one(257, 4),
+			{258, 3, []uint32{8}},
+			{259, 3, []uint32{1}},
+			{262, 3, []uint32{1}},
+		}
 		return tiffBytes(binary.LittleEndian, append(tags, extra...), pix)
 	}
 	for name, data := range map[string][]byte{
@@ -148,7 +161,8 @@ func FuzzDecode(f *testing.F) {
 		if err != nil && derr == nil {
 			t.Fatalf("decodes but does not probe: %v", err)
 		}
-		if derr == nil && !(img.Width == h.Width && img.Height == h.Height || img.Width == h.Height && img.Height == h.Width) {
+		if derr == nil &&
+			!(img.Width == h.Width && img.Height == h.Height || img.Width == h.Height && img.Height == h.Width) {
 			t.Fatalf("%d x %d decoded, %d x %d probed", img.Width, img.Height, h.Width, h.Height)
 		}
 	})

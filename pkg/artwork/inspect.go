@@ -85,5 +85,9 @@ func (i *Inspection) AtPrintSize(widthMM, heightMM float64) (effectivePPI float6
 		severity, looks = Warning, "its pixels will show"
 	}
 	return effectivePPI, []Finding{{"low_resolution", severity, fmt.Sprintf(
-		"the artwork has %.0f pixels per inch at this print size: %s; %d or more are good", effectivePPI, looks, lowPPI)}}
+		"the artwork has %.0f pixels per inch at this print size: %s; %d or more are good",
+		effectivePPI,
+		looks,
+		lowPPI,
+	)}}
 }

@@ -60,8 +60,27 @@ func rays(w, h int, ground color.Color, colors ...color.Color) *image.NRGBA {
 }
 
 func TestKindsOfArtwork(t *testing.T) {
-	red, blue, gold := color.NRGBA{200, 30, 40, 255}, color.NRGBA{20, 40, 120, 255}, color.NRGBA{240, 190, 40, 255}
-	gradient := painted(500, 400, func(x, y int) color.NRGBA { return color.NRGBA{uint8(x / 2), uint8(x / 2), uint8(x / 2), 255} })
+	red, blue, gold := color.NRGBA{
+		200,
+		30,
+		40,
+		255,
+	}, color.NRGBA{
+		20,
+		40,
+		120,
+		255,
+	}, color.NRGBA{
+		240,
+		190,
+		40,
+		255,
+	}
+	gradient := painted(
+		500,
+		400,
+		func(x, y int) color.NRGBA { return color.NRGBA{uint8(x / 2), uint8(x / 2), uint8(x / 2), 255} },
+	)
 	photo := painted(500, 400, func(x, y int) color.NRGBA {
 		f := func(a, b float64) uint8 { return uint8(128 + 100*math.Sin(a*float64(x)/90+b*float64(y)/70)) }
 		return color.NRGBA{f(1, 1), f(2, -1), f(-1, 2), 255}
@@ -82,7 +101,11 @@ func TestKindsOfArtwork(t *testing.T) {
 		{"rays on white", rays(500, 400, color.White, red, blue, gold), Flat},
 		{"rays on nothing", rays(500, 400, color.Transparent, red, blue, gold), Flat},
 		{"one colour", rays(500, 400, color.Transparent, red), Flat},
-		{"the same through JPEG", &image.NRGBA{Pix: jpeg.Pix, Stride: 2000, Rect: image.Rect(0, 0, 500, 400)}, Flat},
+		{
+			"the same through JPEG",
+			&image.NRGBA{Pix: jpeg.Pix, Stride: 2000, Rect: image.Rect(0, 0, 500, 400)},
+			Flat,
+		},
 		{"grey gradient", gradient, Continuous},
 		{"photograph", photo, Continuous},
 		{"flat colour beside a photograph", both, Mixed},
@@ -92,13 +115,24 @@ func TestKindsOfArtwork(t *testing.T) {
 		insp := inspected(t, r.m)
 		list, stray := insp.Digest.palette()
 		if insp.Kind != r.want {
-			t.Errorf("%s is %s, want %s (%d colours, stray %.3f, still %.3f)", r.name, insp.Kind, r.want, len(list), stray, insp.Digest.Still)
+			t.Errorf(
+				"%s is %s, want %s (%d colours, stray %.3f, still %.3f)",
+				r.name,
+				insp.Kind,
+				r.want,
+				len(list),
+				stray,
+				insp.Digest.Still,
+			)
 		}
 	}
 }
 
 func TestMainColoursAreExactInFlatArt(t *testing.T) {
-	insp := inspected(t, rays(500, 400, color.White, color.NRGBA{200, 30, 40, 255}, color.NRGBA{20, 40, 120, 255}))
+	insp := inspected(
+		t,
+		rays(500, 400, color.White, color.NRGBA{200, 30, 40, 255}, color.NRGBA{20, 40, 120, 255}),
+	)
 	sum := 0.0
 	for i, want := range []string{"#ffffff", "#142878", "#c81e28"} {
 		if len(insp.Colors) != 3 || insp.Colors[i].Hex != want {
@@ -235,7 +269,10 @@ func TestResampledKeepsLightAndAlpha(t *testing.T) {
 func TestACancelledContextStopsInspection(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Inspect(ctx, &Image{Width: 1, Height: 1, Pix: make([]uint8, 4)}); !fault.Is(err, fault.Canceled) {
+	if _, err := Inspect(ctx, &Image{Width: 1, Height: 1, Pix: make([]uint8, 4)}); !fault.Is(
+		err,
+		fault.Canceled,
+	) {
 		t.Errorf("cancelled: %v", err)
 	}
 }

@@ -44,7 +44,11 @@ func jpegHeader(data []byte) (Header, error) {
 	for _, s := range segments(data) {
 		switch {
 		case isFrame(s.marker) && len(s.body) >= 6:
-			h.Height, h.Width = int(binary.BigEndian.Uint16(s.body[1:])), int(binary.BigEndian.Uint16(s.body[3:]))
+			h.Height, h.Width = int(
+				binary.BigEndian.Uint16(s.body[1:]),
+			), int(
+				binary.BigEndian.Uint16(s.body[3:]),
+			)
 		case s.marker == 0xe0 && h.PPI == 0:
 			h.PPI = jfifPPI(s.body)
 		case s.marker == 0xe1 && bytes.HasPrefix(s.body, []byte("Exif\x00\x00")) && h.PPI == 0:

@@ -16,7 +16,10 @@ type box struct{ x0, y0, x1, y1 int }
 func layoutFindings(img *Image, d *Digest) []Finding {
 	found := []Finding{}
 	if d.Transparent == 1 {
-		return append(found, Finding{"artwork_empty", Warning, "every pixel of the artwork is transparent: nothing will print"})
+		return append(
+			found,
+			Finding{"artwork_empty", Warning, "every pixel of the artwork is transparent: nothing will print"},
+		)
 	}
 	if b := inkedBox(img); float64((b.x1-b.x0)*(b.y1-b.y0)) < 0.9*float64(img.Width*img.Height) {
 		found = append(found, Finding{"empty_border", Info, fmt.Sprintf(
@@ -76,7 +79,11 @@ const previewPX = 400
 // previewOf averages areas down to previewPX and packs the result as PNG.
 func previewOf(img *Image) ([]byte, error) {
 	small := img.Reduced(previewPX)
-	out := &image.NRGBA{Pix: small.Pix, Stride: 4 * small.Width, Rect: image.Rect(0, 0, small.Width, small.Height)}
+	out := &image.NRGBA{
+		Pix:    small.Pix,
+		Stride: 4 * small.Width,
+		Rect:   image.Rect(0, 0, small.Width, small.Height),
+	}
 	var buf bytes.Buffer
 	if err := png.Encode(&buf, out); err != nil {
 		return nil, fault.Wrap(err, fault.Internal, "preview", "the preview cannot be packed")

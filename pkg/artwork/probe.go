@@ -105,7 +105,13 @@ func plainType(declared string) string {
 // check holds the size against the limits.
 func (h Header) check(lim Limits) error {
 	if h.Width <= 0 || h.Height <= 0 {
-		return fault.Invalidf("", "artwork_without_pixels", "the artwork says it is %d x %d pixels", h.Width, h.Height)
+		return fault.Invalidf(
+			"",
+			"artwork_without_pixels",
+			"the artwork says it is %d x %d pixels",
+			h.Width,
+			h.Height,
+		)
 	}
 	if h.Width > maxSide || h.Height > maxSide {
 		return fault.Newf(fault.TooLarge, "", "artwork_too_long",
@@ -120,5 +126,10 @@ func (h Header) check(lim Limits) error {
 
 // broken is the fault of a file that cannot be read, with what was wrong.
 func broken(what string, err error) error {
-	return &fault.Error{Kind: fault.Invalid, Code: "artwork_unreadable", Msg: "the artwork cannot be read: " + what, Err: err}
+	return &fault.Error{
+		Kind: fault.Invalid,
+		Code: "artwork_unreadable",
+		Msg:  "the artwork cannot be read: " + what,
+		Err:  err,
+	}
 }

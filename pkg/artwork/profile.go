@@ -174,7 +174,14 @@ func fit(p *icc.Profile, channels int) (conv converter, err error) {
 	if inputs != channels && !(inputs == 3 && channels == 1) {
 		return nil, fmt.Errorf("profile has %d channels, the artwork %d", inputs, channels)
 	}
-	pipe, err := p.CreateTransformerToSRGB(icc.RelativeColorimetricRenderingIntent, true, inputs, true, false, true)
+	pipe, err := p.CreateTransformerToSRGB(
+		icc.RelativeColorimetricRenderingIntent,
+		true,
+		inputs,
+		true,
+		false,
+		true,
+	)
 	if err != nil {
 		return nil, err
 	}

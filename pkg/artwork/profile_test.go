@@ -72,7 +72,12 @@ func TestEmbeddedProfilesGiveWhatLittleCMSGives(t *testing.T) {
 		samples, photometric int
 		tol                  float64 // codes; LittleCMS itself works in 16 bits with interpolated curves
 	}{
-		{"compatibleWithAdobeRGB1998.icc", 3, 2, 1}, {"LStar-RGB.icc", 3, 2, 1.5}, {"ghostscript/default_cmyk.icc", 4, 5, 2.5},
+		{
+			"compatibleWithAdobeRGB1998.icc",
+			3,
+			2,
+			1,
+		}, {"LStar-RGB.icc", 3, 2, 1.5}, {"ghostscript/default_cmyk.icc", 4, 5, 2.5},
 		{"Gray.icc", 1, 1, 1}, {"Gray-CIE_L.icc", 1, 1, 1},
 	}
 	for _, r := range rows {
@@ -143,7 +148,8 @@ func TestAProfileThatDoesNotFitIsIgnoredAndSaid(t *testing.T) {
 		"of another colour space": profile(t, "ghostscript/default_cmyk.icc"),
 	} {
 		img := decoded(t, simpleTIFF(binary.LittleEndian, 1, 1, 3, 8, 2, 0, []byte{10, 20, 30}, icc))
-		if !bytes.Equal(img.Pix, []byte{10, 20, 30, 255}) || len(img.Notes) != 1 || img.Notes[0].Code != "profile_unusable" {
+		if !bytes.Equal(img.Pix, []byte{10, 20, 30, 255}) || len(img.Notes) != 1 ||
+			img.Notes[0].Code != "profile_unusable" {
 			t.Errorf("%s: pixel %v, notes %v", name, img.Pix, img.Notes)
 		}
 	}

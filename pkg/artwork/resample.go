@@ -5,7 +5,13 @@ import "tamis/pkg/color"
 // Resampled is the picture at width x height by area averaging in linear light, weighted by alpha: what an eye (or a
 // dot of that size) makes of it. It also enlarges, as blocks.
 func (m *Image) Resampled(width, height int) *Image {
-	out := &Image{Width: width, Height: height, HasAlpha: m.HasAlpha, PPI: m.PPI, Pix: make([]uint8, 4*width*height)}
+	out := &Image{
+		Width:    width,
+		Height:   height,
+		HasAlpha: m.HasAlpha,
+		PPI:      m.PPI,
+		Pix:      make([]uint8, 4*width*height),
+	}
 	out.PPI *= float64(width) / float64(m.Width)
 	decode := lightCodes()
 	_ = parallelRows(height, func(y0, y1 int) error {

@@ -109,10 +109,21 @@ func (l *tiffLayout) plain() bool {
 // check refuses layouts that cannot be before anything is allocated by them.
 func (l *tiffLayout) check(fileBytes int) error {
 	if l.compression == 7 || l.compression == 6 {
-		return fault.Newf(fault.Unsupported, "", "tiff_jpeg", "JPEG inside TIFF is not read; save it as JPEG, or TIFF with LZW")
+		return fault.Newf(
+			fault.Unsupported,
+			"",
+			"tiff_jpeg",
+			"JPEG inside TIFF is not read; save it as JPEG, or TIFF with LZW",
+		)
 	}
 	if f := l.number(tagSampleFormat, 1); f != 1 {
-		return fault.Newf(fault.Unsupported, "", "tiff_samples", "TIFF samples must be whole numbers; these are of format %d", f)
+		return fault.Newf(
+			fault.Unsupported,
+			"",
+			"tiff_samples",
+			"TIFF samples must be whole numbers; these are of format %d",
+			f,
+		)
 	}
 	if l.samples < 1 || l.samples > 16 || l.base > l.samples || l.alphaAt >= l.samples {
 		return broken(fmt.Sprintf("%d samples a pixel do not fit its kind of colour", l.samples), nil)
@@ -122,7 +133,10 @@ func (l *tiffLayout) check(fileBytes int) error {
 		return broken(fmt.Sprintf("blocks of %d x %d pixels", l.blockW, l.blockH), nil)
 	}
 	if n := l.blocks(); len(l.offsets) < n || len(l.counts) < n {
-		return broken(fmt.Sprintf("%d of %d strips or tiles are listed", min(len(l.offsets), len(l.counts)), n), nil)
+		return broken(
+			fmt.Sprintf("%d of %d strips or tiles are listed", min(len(l.offsets), len(l.counts)), n),
+			nil,
+		)
 	}
 	for i := range l.blocks() {
 		if uint64(l.offsets[i])+uint64(l.counts[i]) > uint64(fileBytes) {

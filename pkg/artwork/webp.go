@@ -15,7 +15,12 @@ import (
 // Source: WebP container specification; RFC 6386 9.1 (VP8), WebP lossless 3 (VP8L).
 func webpHeader(data []byte) (Header, error) {
 	if riffChunk(data, "ANMF") != nil {
-		return Header{}, fault.Newf(fault.Unsupported, "", "webp_animated", "animated WebP is not read; send one picture")
+		return Header{}, fault.Newf(
+			fault.Unsupported,
+			"",
+			"webp_animated",
+			"animated WebP is not read; send one picture",
+		)
 	}
 	var h Header
 	if lossy := riffChunk(data, "VP8 "); len(lossy) >= 10 {

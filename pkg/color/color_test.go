@@ -31,7 +31,13 @@ func TestSRGBGivesTheLabAndOKLabOfReferencePrograms(t *testing.T) {
 		{RGB8{255, 0, 0}, Lab{54.2896, 80.8144, 69.8897}, OKLab{0.627955, 0.224863, 0.125846}, 0.01, 1e-4},
 		{RGB8{0, 255, 0}, Lab{87.8194, -79.2749, 80.9927}, OKLab{0.866440, -0.233888, 0.179498}, 0.01, 1e-4},
 		{RGB8{0, 0, 255}, Lab{29.5659, 68.2862, -112.0329}, OKLab{0.452014, -0.032457, -0.311528}, 0.01, 1e-4},
-		{RGB8{0, 255, 255}, Lab{90.6664, -50.6630, -14.9610}, OKLab{0.905399, -0.149444, -0.039398}, 0.01, 1e-4},
+		{
+			RGB8{0, 255, 255},
+			Lab{90.6664, -50.6630, -14.9610},
+			OKLab{0.905399, -0.149444, -0.039398},
+			0.01,
+			1e-4,
+		},
 		{RGB8{255, 0, 255}, Lab{60.1673, 93.5467, -60.5027}, OKLab{0.701674, 0.274566, -0.169156}, 0.01, 1e-4},
 		{RGB8{255, 255, 0}, Lab{97.6074, -15.7479, 93.3913}, OKLab{0.967983, -0.071369, 0.198570}, 0.01, 1e-4},
 		{RGB8{128, 128, 128}, Lab{53.5850, 0, 0}, OKLab{0.599871, 0, 0}, 0.01, 1e-4},
@@ -40,10 +46,12 @@ func TestSRGBGivesTheLabAndOKLabOfReferencePrograms(t *testing.T) {
 		{RGB8{255, 128, 0}, Lab{67.8164, 45.4947, 74.8388}, OKLab{0.731895, 0.111859, 0.148359}, 0.01, 1e-4},
 	}
 	for _, r := range rows {
-		if g := r.rgb.Lab(); !near(g.L, r.lab.L, r.tol) || !near(g.A, r.lab.A, r.tol) || !near(g.B, r.lab.B, r.tol) {
+		if g := r.rgb.Lab(); !near(g.L, r.lab.L, r.tol) || !near(g.A, r.lab.A, r.tol) ||
+			!near(g.B, r.lab.B, r.tol) {
 			t.Errorf("%s: Lab %v, want %v within %g (%s)", r.rgb.Hex(), g, r.lab, r.tol, source)
 		}
-		if g := r.rgb.OKLab(); !near(g.L, r.ok.L, r.tolO) || !near(g.A, r.ok.A, r.tolO) || !near(g.B, r.ok.B, r.tolO) {
+		if g := r.rgb.OKLab(); !near(g.L, r.ok.L, r.tolO) || !near(g.A, r.ok.A, r.tolO) ||
+			!near(g.B, r.ok.B, r.tolO) {
 			t.Errorf("%s: OKLab %v, want %v within %g (%s)", r.rgb.Hex(), g, r.ok, r.tolO, source)
 		}
 	}
@@ -165,7 +173,11 @@ func TestLabOfXYZAgreesWithThe1617PatchesOfFOGRA39(t *testing.T) {
 		t.Fatalf("%d patches read, the set has 1617", n)
 	}
 	if mean := sum / float64(3*n); worst > 0.3 || mean > 0.03 {
-		t.Errorf("worst %.3f (limit 0.3), mean %.4f (limit 0.03): the set's XYZ are rounded to 0.01", worst, mean)
+		t.Errorf(
+			"worst %.3f (limit 0.3), mean %.4f (limit 0.03): the set's XYZ are rounded to 0.01",
+			worst,
+			mean,
+		)
 	}
 }
 

@@ -9,7 +9,11 @@ import (
 
 func Example() {
 	white := ink.Ink{Name: "white", OverWhite: color.Lab{L: 94}, OverBlack: color.Lab{L: 88}}
-	red := ink.Ink{Name: "red", OverWhite: color.Lab{L: 46, A: 66, B: 44}, OverBlack: color.Lab{L: 32, A: 44, B: 28}}
+	red := ink.Ink{
+		Name:      "red",
+		OverWhite: color.Lab{L: 46, A: 66, B: 44},
+		OverBlack: color.Lab{L: 32, A: 44, B: 28},
+	}
 	garment := color.Lab{L: 8, B: -1}
 	alone := ink.NewStack([]ink.Ink{red}, ink.DefaultCards(), garment)
 	based := ink.NewStack([]ink.Ink{white, red}, ink.DefaultCards(), garment)

@@ -36,7 +36,12 @@ func fogra39(t *testing.T) []patch {
 		}
 		if err == nil {
 			list = append(list, patch{
-				[4]float64{v[0] / 100, v[1] / 100, v[2] / 100, v[3] / 100}, color.Lab{L: v[7], A: v[8], B: v[9]},
+				[4]float64{
+					v[0] / 100,
+					v[1] / 100,
+					v[2] / 100,
+					v[3] / 100,
+				}, color.Lab{L: v[7], A: v[8], B: v[9]},
 				color.XYZ{X: v[4] / 100, Y: v[5] / 100, Z: v[6] / 100},
 			})
 		}
@@ -73,7 +78,12 @@ func TestSolidOverprintsOfOffsetInksArePredicted(t *testing.T) {
 		e := color.DeltaE00(stack.Predict([]float64{cmyk[3], cmyk[0], cmyk[1], cmyk[2]}), want)
 		worst, sum, n = max(worst, e), sum+e, n+1
 	}
-	t.Logf("FOGRA39L (icc-profiles-free), %d overprints: mean %.2f, worst %.2f CIEDE2000", n, sum/float64(n), worst)
+	t.Logf(
+		"FOGRA39L (icc-profiles-free), %d overprints: mean %.2f, worst %.2f CIEDE2000",
+		n,
+		sum/float64(n),
+		worst,
+	)
 	if n != 8 || sum/float64(n) > 3.5 || worst > 7 {
 		t.Errorf("%d overprints, mean %.2f (limit 3.5), worst %.2f (limit 7)", n, sum/float64(n), worst)
 	}

@@ -43,7 +43,10 @@ func TestStackOfOneChannelGivesTheWorkedFigures(t *testing.T) {
 		cov  []float64
 		want float64
 	}{
-		{[]float64{.8, 0, 0}, 0.53232558}, {[]float64{.8, .5, 0}, 0.30761222}, {[]float64{.8, .5, .25}, 0.34305041},
+		{
+			[]float64{.8, 0, 0},
+			0.53232558,
+		}, {[]float64{.8, .5, 0}, 0.30761222}, {[]float64{.8, .5, .25}, 0.34305041},
 	}
 	for _, r := range rows {
 		got := s.Light(r.cov)[0]
@@ -139,9 +142,17 @@ func TestWhitesAndBlacksAreKnown(t *testing.T) {
 		white, black bool
 	}{
 		{Ink{OverWhite: color.Lab{L: 94}, OverBlack: color.Lab{L: 88, A: -1, B: -2}}, true, false},
-		{Ink{OverWhite: color.Lab{L: 90, A: -5, B: 80}, OverBlack: color.Lab{L: 80, A: -5, B: 60}}, false, false},
+		{
+			Ink{OverWhite: color.Lab{L: 90, A: -5, B: 80}, OverBlack: color.Lab{L: 80, A: -5, B: 60}},
+			false,
+			false,
+		},
 		{Ink{OverWhite: color.Lab{L: 16}, OverBlack: color.Lab{L: 12}}, false, true},
-		{Ink{OverWhite: color.Lab{L: 24, A: 10, B: -40}, OverBlack: color.Lab{L: 18, A: 5, B: -20}}, false, false},
+		{
+			Ink{OverWhite: color.Lab{L: 24, A: 10, B: -40}, OverBlack: color.Lab{L: 18, A: 5, B: -20}},
+			false,
+			false,
+		},
 	}
 	for _, r := range rows {
 		if r.in.IsWhite() != r.white || r.in.IsBlack() != r.black {
@@ -155,7 +166,13 @@ func TestOpacityIsTheContrastRatio(t *testing.T) {
 	for _, r := range rows {
 		in := Ink{OverWhite: color.Lab{L: r.white}, OverBlack: color.Lab{L: r.black}}
 		if got := in.Opacity(); math.Abs(got-r.want) > 1e-4 {
-			t.Errorf("L %g over black, %g over white: %.4f, want %.4f (computed apart, 1e-4)", r.black, r.white, got, r.want)
+			t.Errorf(
+				"L %g over black, %g over white: %.4f, want %.4f (computed apart, 1e-4)",
+				r.black,
+				r.white,
+				got,
+				r.want,
+			)
 		}
 	}
 }

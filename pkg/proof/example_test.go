@@ -21,7 +21,12 @@ func Example() {
 	img := &artwork.Image{Width: 100, Height: 80, Pix: art.Pix}
 	ctx := context.Background()
 	insp, _ := artwork.Inspect(ctx, img)
-	red := ink.Ink{ID: "red", Name: "Red", OverWhite: col.Lab{L: 43, A: 65, B: 42}, OverBlack: col.Lab{L: 30, A: 40, B: 25}}
+	red := ink.Ink{
+		ID:        "red",
+		Name:      "Red",
+		OverWhite: col.Lab{L: 43, A: 65, B: 42},
+		OverBlack: col.Lab{L: 30, A: 40, B: 25},
+	}
 	recipe, _ := separate.Choose(insp, separate.Request{Inks: []ink.Ink{red}, Ground: col.Lab{L: 96}})
 	planes, _ := recipe.Apply(ctx, img, nil)
 

@@ -14,7 +14,14 @@ import (
 // lightAt predicts the print's light on a raster of w x h over the whole print, row by row on all cores.
 func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w, h int) ([]ink.Light, error) {
 	if len(planes) != len(r.Plates) || len(planes) == 0 {
-		return nil, fault.Newf(fault.Internal, "", "proof_planes", "%d planes for %d plates", len(planes), len(r.Plates))
+		return nil, fault.Newf(
+			fault.Internal,
+			"",
+			"proof_planes",
+			"%d planes for %d plates",
+			len(planes),
+			len(r.Plates),
+		)
 	}
 	out := make([]ink.Light, w*h)
 	var wg sync.WaitGroup

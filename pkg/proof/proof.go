@@ -35,7 +35,12 @@ const (
 )
 
 // Render draws the print on its garment. The same planes give the same bytes, whatever the cores.
-func Render(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, opts Options) (*image.RGBA, error) {
+func Render(
+	ctx context.Context,
+	r *separate.Recipe,
+	planes []*raster.Plane,
+	opts Options,
+) (*image.RGBA, error) {
 	if opts.MaxPX <= 0 {
 		opts.MaxPX = defaultPX
 	}

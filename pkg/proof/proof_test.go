@@ -30,7 +30,12 @@ func testInks() []ink.Ink {
 }
 
 // printed separates a picture for a garment.
-func printed(t testing.TB, m *image.NRGBA, garment string, method separate.Method) (*separate.Recipe, []*raster.Plane, *artwork.Image) {
+func printed(
+	t testing.TB,
+	m *image.NRGBA,
+	garment string,
+	method separate.Method,
+) (*separate.Recipe, []*raster.Plane, *artwork.Image) {
 	t.Helper()
 	ctx := context.Background()
 	img := &artwork.Image{Width: m.Rect.Dx(), Height: m.Rect.Dy(), Pix: m.Pix, HasAlpha: true}
@@ -57,7 +62,13 @@ func printed(t testing.TB, m *image.NRGBA, garment string, method separate.Metho
 
 func square() *image.NRGBA {
 	m := image.NewNRGBA(image.Rect(0, 0, 200, 200))
-	draw.Draw(m, image.Rect(50, 50, 150, 150), image.NewUniform(color.NRGBA{200, 30, 40, 255}), image.Point{}, draw.Src)
+	draw.Draw(
+		m,
+		image.Rect(50, 50, 150, 150),
+		image.NewUniform(color.NRGBA{200, 30, 40, 255}),
+		image.Point{},
+		draw.Src,
+	)
 	return m
 }
 
@@ -69,7 +80,11 @@ func tones(size int) *image.NRGBA {
 			u, v := float64(x)/float64(size)*2-1, float64(y)/float64(size)*2-1
 			d := math.Hypot(u, v)
 			f := func(a, b float64) uint8 { return uint8(130 + 90*math.Sin(3*(a*u+b*v))) }
-			m.SetNRGBA(x, y, color.NRGBA{f(1, 0), f(0, 1), f(-1, 1) / 2, uint8(255 * (1 - min(1, max(0, (d-.6)/.3))))})
+			m.SetNRGBA(
+				x,
+				y,
+				color.NRGBA{f(1, 0), f(0, 1), f(-1, 1) / 2, uint8(255 * (1 - min(1, max(0, (d-.6)/.3))))},
+			)
 		}
 	}
 	return m
@@ -130,13 +145,28 @@ func TestTheScoreAgreesWithThePrediction(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			t.Logf("%s %s: predicted %.2f / %.2f, from the planes %.2f / %.2f", garment, m, r.MeanE00, r.P95E00, got.MeanE00, got.P95E00)
+			t.Logf(
+				"%s %s: predicted %.2f / %.2f, from the planes %.2f / %.2f",
+				garment,
+				m,
+				r.MeanE00,
+				r.P95E00,
+				got.MeanE00,
+				got.P95E00,
+			)
 			limit := 0.2
 			if m == separate.Index {
 				limit = 0.5 // its dots show at the scale of the comparison
 			}
 			if math.Abs(got.MeanE00-r.MeanE00) > limit {
-				t.Errorf("%s %s: predicted mean %.2f, the planes give %.2f, limit %g apart", garment, m, r.MeanE00, got.MeanE00, limit)
+				t.Errorf(
+					"%s %s: predicted mean %.2f, the planes give %.2f, limit %g apart",
+					garment,
+					m,
+					r.MeanE00,
+					got.MeanE00,
+					limit,
+				)
 			}
 		}
 	}

@@ -87,7 +87,14 @@ func TestGrowAndShrinkMoveAnEdgeByAFractionOfAPixel(t *testing.T) {
 			shrunk, m := edgeErrors(Shrink(disc, r/sx, r/sy), 50.2, 49.7, 25-r, sx, sy)
 			t.Logf("pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px", sx, sy, r, grown, shrunk)
 			if n < 5 || m < 5 || grown > 0.2 || shrunk > 0.2 {
-				t.Errorf("pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px, limit 0.2", sx, sy, r, grown, shrunk)
+				t.Errorf(
+					"pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px, limit 0.2",
+					sx,
+					sy,
+					r,
+					grown,
+					shrunk,
+				)
 			}
 		}
 	}

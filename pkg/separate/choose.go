@@ -22,7 +22,11 @@ func Choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
 		method = autoMethod(insp)
 	}
 	if len(j.targets) == 0 {
-		return nil, fault.Invalidf("/artwork_id", "artwork_empty", "every pixel of the artwork is transparent: nothing to print")
+		return nil, fault.Invalidf(
+			"/artwork_id",
+			"artwork_empty",
+			"every pixel of the artwork is transparent: nothing to print",
+		)
 	}
 	switch method {
 	case Spot:

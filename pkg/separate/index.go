@@ -33,7 +33,14 @@ func (j *job) index() (*Recipe, error) {
 		width:  max(1, int(j.req.PrintWidthMM/25.4*j.req.IndexDPI+0.5)),
 		height: max(1, int(j.req.PrintHeightMM/25.4*j.req.IndexDPI+0.5)),
 	}
-	r := &Recipe{Method: Index, Plates: ly.plates(Line, true), request: j.req, stack: ly.stack(j.req), apply: d, Rungs: rungs}
+	r := &Recipe{
+		Method:  Index,
+		Plates:  ly.plates(Line, true),
+		request: j.req,
+		stack:   ly.stack(j.req),
+		apply:   d,
+		Rungs:   rungs,
+	}
 	d.predict(j, r)
 	for i := range r.Plates {
 		r.Plates[i].Why = why(r.Plates[i])
@@ -187,7 +194,11 @@ type diffuser struct {
 }
 
 // planes resamples the artwork to the index raster and picks one colour a pixel.
-func (d *diffuser) planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+func (d *diffuser) planes(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) ([]*raster.Plane, error) {
 	small := img.Resampled(d.width, d.height)
 	out := make([]*raster.Plane, d.plates)
 	for i := range out {

@@ -167,7 +167,12 @@ func knee(rungs []Rung) int {
 }
 
 func tooFewScreens(n int) error {
-	return fault.Invalidf("/separation/max_screens", "max_screens_range", "%d screens cannot hold the underbase and a colour", n)
+	return fault.Invalidf(
+		"/separation/max_screens",
+		"max_screens_range",
+		"%d screens cannot hold the underbase and a colour",
+		n,
+	)
 }
 
 // steps lists the choices with one screen more.

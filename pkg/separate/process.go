@@ -18,8 +18,12 @@ func (j *job) process() (*Recipe, error) {
 		}
 	}
 	if len(set) < 3 {
-		return nil, fault.Invalidf("/separation/inks", "process_inks_missing",
-			"process needs cyan, magenta and yellow inks of kind process, and black; there are %d of that kind", len(set))
+		return nil, fault.Invalidf(
+			"/separation/inks",
+			"process_inks_missing",
+			"process needs cyan, magenta and yellow inks of kind process, and black; there are %d of that kind",
+			len(set),
+		)
 	}
 	white := whiteInk(j.req.Inks)
 	plain := arrange(set, nil, nil)

@@ -127,7 +127,11 @@ func (r *Recipe) Ground() color.Lab { return r.request.Ground }
 
 // Apply makes the planes, one a plate in order, at the artwork's resolution (index: at the index resolution).
 // progress, where given, is called with what is done of how much, from one goroutine at a time.
-func (r *Recipe) Apply(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+func (r *Recipe) Apply(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) ([]*raster.Plane, error) {
 	if progress == nil {
 		progress = func(int, int) {}
 	}

@@ -40,7 +40,14 @@ func testInks() []ink.Ink {
 	}
 	list := make([]ink.Ink, len(rows))
 	for i, r := range rows {
-		list[i] = ink.Ink{ID: r.id, Name: r.id, Kind: r.kind, OverWhite: r.white, OverBlack: r.black, Hex: r.white.RGB8().Hex()}
+		list[i] = ink.Ink{
+			ID:        r.id,
+			Name:      r.id,
+			Kind:      r.kind,
+			OverWhite: r.white,
+			OverBlack: r.black,
+			Hex:       r.white.RGB8().Hex(),
+		}
 	}
 	return list
 }

@@ -5,6 +5,7 @@ import (
 	"runtime"
 	"sync"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/ink"
 )
 
@@ -25,11 +26,26 @@ func (j *job) simulated() (*Recipe, error) {
 	return r, nil
 }
 
-// spotInks are the inks that are not process inks; all where there are no others. White is left to the underbase.
+// spotInks are the inks that are not process inks, without the whites: those are left to underbase and highlight. All
+// inks where nothing else is left.
 func spotInks(inks []ink.Ink) []ink.Ink {
 	var list []ink.Ink
+	for _, in := range opaqueInks(inks) {
+		if !in.IsWhite() {
+			list = append(list, in)
+		}
+	}
+	if len(list) == 0 {
+		return inks
+	}
+	return list
+}
+
+// opaqueInks are the inks that are not process inks; all where there are no others.
+func opaqueInks(inks []ink.Ink) []ink.Ink {
+	var list []ink.Ink
 	for _, in := range inks {
-		if in.Kind != ink.Process && !in.IsWhite() {
+		if in.Kind != ink.Process {
 			list = append(list, in)
 		}
 	}
@@ -73,6 +89,38 @@ func (j *job) predict(r *Recipe, rule func(t target, cov []float64)) {
 		}
 	}
 	r.MeanE00, r.P95E00 = match(j.targets, errs)
+	r.sayOutside(j.targets, errs)
+}
+
+// Colours farther off than farTone are out of reach; a share of largeShare of them is worth saying. CIEDE2000. Ours.
+const (
+	farTone    = 8.0
+	largeShare = 0.05
+)
+
+// sayOutside adds a finding where much of the artwork is out of the inks' reach.
+func (r *Recipe) sayOutside(list []target, errs []float64) {
+	share, worst := 0.0, 0
+	for i, e := range errs {
+		if e > farTone {
+			share += list[i].weight
+		}
+		if float64(e*list[i].weight) > float64(errs[worst]*list[worst].weight) {
+			worst = i
+		}
+	}
+	if share < largeShare {
+		return
+	}
+	r.Findings = append(
+		r.Findings,
+		artwork.Finding{Code: "out_of_gamut", Severity: artwork.Warning, Message: fmt.Sprintf(
+			"%.0f %% of the printed area is more than %g CIEDE2000 off with these inks, colours about %s most of all",
+			100*share,
+			farTone,
+			list[worst].rgb.Hex(),
+		)},
+	)
 }
 
 func why(p Plate) []string {

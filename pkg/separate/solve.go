@@ -34,7 +34,10 @@ func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 	n := stack.Len()
 	return &solver{
 		stack: stack, cost: cost, base: base,
-		grad: make([]ink.Light, n), cols: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
+		grad: make(
+			[]ink.Light,
+			n,
+		), cols: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
 		trial: make([]float64, n),
 	}
 }

@@ -22,7 +22,12 @@ func TestSolveFindsTheBestOfManyStarts(t *testing.T) {
 				trial[i] = rng.Float64()
 			}
 			if best := s.minimise(&a, trial, pull{}, 30); best < got-0.5 {
-				t.Errorf("%s: objective %.2f from the usual starts, %.2f from a random one", rgb.Hex(), got, best)
+				t.Errorf(
+					"%s: objective %.2f from the usual starts, %.2f from a random one",
+					rgb.Hex(),
+					got,
+					best,
+				)
 				break
 			}
 		}

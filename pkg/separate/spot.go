@@ -12,10 +12,12 @@ import (
 // Figures of the spot decisions, in CIEDE2000. Ours; the spot tests hold them.
 const (
 	leastPalette = 0.0004 // share of the still pixels under which a colour is a speck
+	mostPalette  = 24     // colours looked at, the most frequent ones: a press has half as many stations
 	costBare     = 0.0
-	costPrinted  = 1.5 // an ink must beat the bare garment by this
-	costOnBase   = 1.0 // and on the underbase beat itself off it by this
-	farMatch     = 5.0 // an ink farther from its colour than this is said
+	costPrinted  = 1.5   // an ink must beat the bare garment by this
+	costOnBase   = 1.0   // and on the underbase beat itself off it by this
+	farMatch     = 5.0   // an ink farther from its colour than this is said,
+	leastSaid    = 0.005 // where the colour holds this share of the inked area
 )
 
 // swatch is a flat colour of the artwork and how it prints.
@@ -43,16 +45,11 @@ type spotJob struct {
 	errs     [][]float64 // [swatch][ink+1, and past those the same on the underbase]
 }
 
-// set is which candidate inks may print, and whether the underbase does.
-type set struct {
-	inks []bool
-	base bool
-}
-
 // spot gives every flat colour one ink, the bare garment, or the underbase alone.
 func (j *job) spot() (*Recipe, error) {
-	s := &spotJob{job: j, inks: j.req.Inks, white: whiteInk(j.req.Inks)}
-	for _, p := range j.insp.Digest.Palette(leastPalette) {
+	s := &spotJob{job: j, inks: opaqueInks(j.req.Inks), white: whiteInk(j.req.Inks)}
+	palette := j.insp.Digest.Palette(leastPalette)
+	for _, p := range palette[:min(len(palette), mostPalette)] {
 		s.swatches = append(s.swatches, swatch{rgb: p.Color, lab: p.Color.Lab(), share: p.Share})
 	}
 	if len(s.swatches) == 0 {
@@ -103,135 +100,6 @@ func (s *spotJob) solid(inks []ink.Ink) color.Lab {
 	return ink.NewStack(inks, s.req.Cards, s.req.Ground).Predict(cov)
 }
 
-// best is how swatch i prints with a set: the least error, where ink must earn its place.
-func (s *spotJob) best(i int, in set) (how layup, err float64) {
-	row, n := s.errs[i], len(s.inks)+1
-	how, err = layup{ink: -1}, row[0]
-	least := err + costBare
-	consider := func(h layup, e, cost float64) {
-		if e+cost < least {
-			how, err, least = h, e, e+cost
-		}
-	}
-	for k, on := range in.inks {
-		if on {
-			consider(layup{k, false}, row[k+1], costPrinted)
-		}
-	}
-	if !in.base {
-		return how, err
-	}
-	consider(layup{-1, true}, row[n], costPrinted)
-	for k, on := range in.inks {
-		if on {
-			consider(layup{k, true}, row[n+k+1], costPrinted+costOnBase)
-		}
-	}
-	return how, err
-}
-
-// cost is the mean error of the palette under a set, and which inks and whether the base are used at all.
-func (s *spotJob) cost(in set) (mean float64, used set) {
-	used.inks = make([]bool, len(s.inks))
-	for i, w := range s.swatches {
-		how, err := s.best(i, in)
-		mean += float64(w.share * err)
-		used.base = used.base || how.base
-		if how.ink >= 0 {
-			used.inks[how.ink] = true
-		}
-	}
-	return mean, used
-}
-
-// start is every ink that is some swatch's best, with an underbase where it pays.
-func (s *spotJob) start() set {
-	all := set{inks: make([]bool, len(s.inks))}
-	for k := range all.inks {
-		all.inks[k] = true
-	}
-	plain, used := s.cost(all)
-	if s.white == nil || !s.req.mayUnderbase() {
-		return used
-	}
-	all.base = true
-	based, usedBased := s.cost(all)
-	if s.req.Underbase == UnderbaseOn || plain-based > kneeE00 {
-		usedBased.base = true
-		return usedBased
-	}
-	return used
-}
-
-func (s *spotJob) screens(in set) int {
-	n := 0
-	for _, on := range in.inks {
-		if on {
-			n++
-		}
-	}
-	if in.base {
-		n++
-	}
-	return n
-}
-
-// descend drops one screen after another, each time the one that is missed least: a ladder from the top down, in
-// which a shorter set is never better.
-func (s *spotJob) descend(now set) []set {
-	now = s.withoutIdleHighlight(now)
-	list := []set{now}
-	for s.screens(now) > 1 {
-		var next set
-		least := 0.0
-		for k := range now.inks {
-			if now.inks[k] {
-				s.keepBetter(s.without(now, k), &next, &least)
-			}
-		}
-		if now.base && s.req.Underbase != UnderbaseOn {
-			s.keepBetter(set{inks: now.inks}, &next, &least)
-		}
-		if next.inks == nil {
-			break
-		}
-		now = next
-		list = append(list, now)
-	}
-	return list
-}
-
-func (s *spotJob) keepBetter(trial set, best *set, least *float64) {
-	mean, used := s.cost(trial)
-	used.base = used.base || trial.base && s.req.Underbase == UnderbaseOn
-	if s.screens(used) > 0 && (best.inks == nil || mean < *least) {
-		*best, *least = used, mean
-	}
-}
-
-func (s *spotJob) without(in set, k int) set {
-	out := set{inks: append([]bool{}, in.inks...), base: in.base}
-	out.inks[k] = false
-	return out
-}
-
-// withoutIdleHighlight drops white printed over its own underbase where that gains less than a screen is worth.
-func (s *spotJob) withoutIdleHighlight(in set) set {
-	if !in.base {
-		return in
-	}
-	mean, _ := s.cost(in)
-	for k := range in.inks {
-		if in.inks[k] && s.inks[k].IsWhite() {
-			if less, used := s.cost(s.without(in, k)); less-mean < kneeE00 {
-				used.base = true
-				return used
-			}
-		}
-	}
-	return in
-}
-
 // recipe fixes how each swatch prints and makes the plates.
 func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
 	for i := range s.swatches {
@@ -240,12 +108,10 @@ func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
 	}
 	ly, plateOf := s.arrange(chosen)
 	r := &Recipe{Method: Spot, Plates: ly.plates(Line, false), request: s.req, stack: ly.stack(s.req)}
-	r.apply = s.applier(ly, plateOf)
-	inked := 1 - s.insp.Digest.Transparent
+	sp := s.applier(ly, plateOf)
+	r.apply = sp
+	sp.predict(&s.insp.Digest, r.Plates)
 	for _, w := range s.swatches {
-		for _, k := range platesOf(w.how, ly.base, plateOf) {
-			r.Plates[k].Coverage += float64(w.share * inked)
-		}
 		r.say(w, s.inks)
 	}
 	r.MeanE00, r.P95E00 = s.match(chosen)
@@ -314,7 +180,7 @@ func (s *spotJob) match(in set) (mean, p95 float64) {
 
 // say adds a finding for a colour whose ink is far off.
 func (r *Recipe) say(w swatch, inks []ink.Ink) {
-	if w.err <= farMatch {
+	if w.err <= farMatch || w.share < leastSaid {
 		return
 	}
 	by := "the bare garment"
@@ -323,6 +189,9 @@ func (r *Recipe) say(w swatch, inks []ink.Ink) {
 	} else if w.how.base {
 		by = "the underbase"
 	}
-	r.Findings = append(r.Findings, artwork.Finding{Code: "ink_far_off", Severity: artwork.Warning, Message: fmt.Sprintf(
-		"%s prints as %s, %.1f CIEDE2000 off", w.rgb.Hex(), by, w.err)})
+	r.Findings = append(
+		r.Findings,
+		artwork.Finding{Code: "ink_far_off", Severity: artwork.Warning, Message: fmt.Sprintf(
+			"%s prints as %s, %.1f CIEDE2000 off", w.rgb.Hex(), by, w.err)},
+	)
 }

@@ -31,6 +31,26 @@ func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	return sp
 }
 
+// predict fills the plates' coverage from the digest: still pixels are their flat colour, all others blends of two.
+func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
+	add := func(v rgba, share float64) {
+		m := sp.unmix(v, 1<<len(sp.colors)-1)
+		for _, k := range sp.plates[m.a] {
+			plates[k].Coverage += float64(share * float64(m.share) / 255)
+		}
+		for _, k := range sp.plates[m.b] {
+			plates[k].Coverage += float64(share * float64(255-m.share) / 255)
+		}
+	}
+	for _, b := range d.Bins {
+		add(
+			rgba{b.StillRGB[0] * b.Alpha, b.StillRGB[1] * b.Alpha, b.StillRGB[2] * b.Alpha, 255 * b.Alpha},
+			b.Still,
+		)
+		add(rgba{b.RGB[0] * b.Alpha, b.RGB[1] * b.Alpha, b.RGB[2] * b.Alpha, 255 * b.Alpha}, b.Share-b.Still)
+	}
+}
+
 // edgePixel marks a pixel that is none of the flat colours.
 const edgePixel = 255
 
@@ -39,7 +59,11 @@ const edgePixel = 255
 const sameColor = 6
 
 // planes classifies all pixels, unmixes the edges, then traps and chokes.
-func (sp *spotter) planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+func (sp *spotter) planes(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) ([]*raster.Plane, error) {
 	class := make([]uint8, img.Width*img.Height)
 	quiet := func(int, int) {}
 	if err := rowsInParallel(ctx, img.Height, quiet, func(y0, y1 int) { sp.classify(img, class, y0, y1) }); err != nil {
@@ -106,7 +130,10 @@ func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, y
 			}
 			continue
 		}
-		m := sp.unmix(premultiplied([4]uint8(img.Pix[4*i:4*i+4])), sp.around(class, img.Width, img.Height, x, y))
+		m := sp.unmix(
+			premultiplied([4]uint8(img.Pix[4*i:4*i+4])),
+			sp.around(class, img.Width, img.Height, x, y),
+		)
 		for _, k := range sp.plates[m.a] {
 			out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
 		}

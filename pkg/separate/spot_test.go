@@ -59,7 +59,7 @@ func TestFlatArtOnADarkGarmentIsSpotWithAnUnderbase(t *testing.T) {
 		t.Errorf("the first plate is %s as %s", r.Plates[0].Ink.ID, r.Plates[0].Role)
 	}
 	for i, p := range r.Plates {
-		if got := planes[i].Mean(); math.Abs(got-p.Coverage) > 0.02 {
+		if got := planes[i].Mean(); math.Abs(got-p.Coverage) > 0.012 {
 			t.Errorf("%s %s: predicted %.4f, plane %.4f", p.Ink.ID, p.Role, p.Coverage, got)
 		}
 		if p.Rendering != Line || p.Nearest {
@@ -203,8 +203,8 @@ func TestAShorterLadderIsNeverBetterAndMaxScreensIsKept(t *testing.T) {
 }
 
 func TestTheSameArtworkGivesTheSamePlanesOnAnyNumberOfCores(t *testing.T) {
-	for _, m := range []Method{Spot, SimulatedProcess, Index, Process} {
-		img := scene(300, 260)
+	for _, m := range []Method{Spot, SimulatedProcess, Index} {
+		img := scene(160, 140)
 		if m == Spot {
 			img = flatDesign(300)
 		}

@@ -44,7 +44,14 @@ func schedule(stride int) []float64 {
 func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *table {
 	t := &table{inks: stack.Len(), knots: knotsFor(ground)}
 	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
-	g := &grid{table: t, stack: stack, cost: cost, base: base, ground: t.nodeAt(ground), aims: t.aims(darkest(stack))}
+	g := &grid{
+		table:  t,
+		stack:  stack,
+		cost:   cost,
+		base:   base,
+		ground: t.nodeAt(ground),
+		aims:   t.aims(darkest(stack)),
+	}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
 		for _, roughness := range schedule(stride) {
@@ -198,7 +205,12 @@ type tones struct {
 const step = 64
 
 // rowsInParallel works bands of rows on all cores, asking ctx once a band, and reports progress in order of finishing.
-func rowsInParallel(ctx context.Context, rows int, progress func(done, total int), work func(y0, y1 int)) error {
+func rowsInParallel(
+	ctx context.Context,
+	rows int,
+	progress func(done, total int),
+	work func(y0, y1 int),
+) error {
 	bands := make(chan int)
 	var mu sync.Mutex // guards done and the calls of progress
 	var wg sync.WaitGroup

@@ -62,9 +62,23 @@ func TestColoursOfRandomCoveragesComeBack(t *testing.T) {
 				sum, worst, n = sum+e, math.Max(worst, e), n+1
 			}
 			mean, p95 := match(make1(errs), errs)
-			t.Logf("%s %d inks: %d colours, mean %.2f p95 %.2f worst %.1f CIEDE2000", garment, stack.Len(), n, mean, p95, worst)
+			t.Logf(
+				"%s %d inks: %d colours, mean %.2f p95 %.2f worst %.1f CIEDE2000",
+				garment,
+				stack.Len(),
+				n,
+				mean,
+				p95,
+				worst,
+			)
 			if mean > 0.8 || p95 > 2 {
-				t.Errorf("%s %d inks: mean %.2f (limit 0.8) p95 %.2f (limit 2)", garment, stack.Len(), mean, p95)
+				t.Errorf(
+					"%s %d inks: mean %.2f (limit 0.8) p95 %.2f (limit 2)",
+					garment,
+					stack.Len(),
+					mean,
+					p95,
+				)
 			}
 		}
 	}

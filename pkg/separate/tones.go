@@ -10,7 +10,11 @@ import (
 )
 
 // planes runs every pixel, laid over the garment as its alpha says, through the table.
-func (t *tones) planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error) {
+func (t *tones) planes(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) ([]*raster.Plane, error) {
 	out := make([]*raster.Plane, t.lookup.inks)
 	for i := range out {
 		out[i] = raster.NewPlane(img.Width, img.Height)

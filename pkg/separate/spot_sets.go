@@ -1,0 +1,136 @@
+package separate
+
+// set is which candidate inks may print, and whether the underbase does.
+type set struct {
+	inks []bool
+	base bool
+}
+
+// best is how swatch i prints with a set: the least error, where ink must earn its place.
+func (s *spotJob) best(i int, in set) (how layup, err float64) {
+	row, n := s.errs[i], len(s.inks)+1
+	how, err = layup{ink: -1}, row[0]
+	least := err + costBare
+	consider := func(h layup, e, cost float64) {
+		if e+cost < least {
+			how, err, least = h, e, e+cost
+		}
+	}
+	for k, on := range in.inks {
+		if on {
+			consider(layup{k, false}, row[k+1], costPrinted)
+		}
+	}
+	if !in.base {
+		return how, err
+	}
+	consider(layup{-1, true}, row[n], costPrinted)
+	for k, on := range in.inks {
+		if on {
+			consider(layup{k, true}, row[n+k+1], costPrinted+costOnBase)
+		}
+	}
+	return how, err
+}
+
+// cost is the mean error of the palette under a set, and which inks and whether the base are used at all.
+func (s *spotJob) cost(in set) (mean float64, used set) {
+	used.inks = make([]bool, len(s.inks))
+	for i, w := range s.swatches {
+		how, err := s.best(i, in)
+		mean += float64(w.share * err)
+		used.base = used.base || how.base
+		if how.ink >= 0 {
+			used.inks[how.ink] = true
+		}
+	}
+	return mean, used
+}
+
+// start is every ink that is some swatch's best, with an underbase where it pays.
+func (s *spotJob) start() set {
+	all := set{inks: make([]bool, len(s.inks))}
+	for k := range all.inks {
+		all.inks[k] = true
+	}
+	plain, used := s.cost(all)
+	if s.white == nil || !s.req.mayUnderbase() {
+		return used
+	}
+	all.base = true
+	based, usedBased := s.cost(all)
+	if s.req.Underbase == UnderbaseOn || plain-based > kneeE00 {
+		usedBased.base = true
+		return usedBased
+	}
+	return used
+}
+
+func (s *spotJob) screens(in set) int {
+	n := 0
+	for _, on := range in.inks {
+		if on {
+			n++
+		}
+	}
+	if in.base {
+		n++
+	}
+	return n
+}
+
+// descend drops one screen after another, each time the one that is missed least: a ladder from the top down, in
+// which a shorter set is never better.
+func (s *spotJob) descend(now set) []set {
+	now = s.withoutIdleHighlight(now)
+	list := []set{now}
+	for s.screens(now) > 1 {
+		var next set
+		least := 0.0
+		for k := range now.inks {
+			if now.inks[k] {
+				s.keepBetter(s.without(now, k), &next, &least)
+			}
+		}
+		if now.base && s.req.Underbase != UnderbaseOn {
+			s.keepBetter(set{inks: now.inks}, &next, &least)
+		}
+		if next.inks == nil {
+			break
+		}
+		now = next
+		list = append(list, now)
+	}
+	return list
+}
+
+func (s *spotJob) keepBetter(trial set, best *set, least *float64) {
+	mean, used := s.cost(trial)
+	used.base = used.base || trial.base && s.req.Underbase == UnderbaseOn
+	if s.screens(used) > 0 && (best.inks == nil || mean < *least) {
+		*best, *least = used, mean
+	}
+}
+
+func (s *spotJob) without(in set, k int) set {
+	out := set{inks: append([]bool{}, in.inks...), base: in.base}
+	out.inks[k] = false
+	return out
+}
+
+// withoutIdleHighlight drops white printed over its own underbase where that gains less than a screen is worth.
+func (s *spotJob) withoutIdleHighlight(in set) set {
+	if !in.base {
+		return in
+	}
+	mean, _ := s.cost(in)
+	for k := range in.inks {
+		if in.inks[k] && s.inks[k].IsWhite() {
+			if less, used := s.cost(s.without(in, k)); less-mean < kneeE00 {
+				used.base = true
+				return used
+			}
+		}
+	}
+	return in
+}
