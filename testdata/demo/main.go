@@ -42,7 +42,7 @@ func write(name string, picture image.Image) error {
 	}
 	defer f.Close()
 	w := bufio.NewWriter(f)
-	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(w, picture); err != nil {
+	if err := (&png.Encoder{CompressionLevel: png.DefaultCompression}).Encode(w, picture); err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	if err := w.Flush(); err != nil {

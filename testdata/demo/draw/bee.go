@@ -21,8 +21,8 @@ const (
 	veinPX  = 7 // 0.58 mm
 )
 
-// BeeStencil draws a honeybee from above in a hexagon: black on a transparent ground, 2400 x 2400 px. Every island hangs
-// on bridges or stands alone, as in a stencil cut by hand.
+// BeeStencil draws a honeybee from above in a hexagon: black on a transparent ground, 2400 x 2400 px. Its parts are
+// parted by bridges, as in a stencil cut by hand.
 func BeeStencil() *image.NRGBA {
 	b := &bee{canvas: &canvas{w: beePX, h: beePX}, ink: color.NRGBA{A: 255}}
 	b.hexagons()
@@ -164,13 +164,13 @@ func (b *bee) thorax() {
 
 // head is a rounded triangle with two big eyes and three small ones.
 func (b *bee) head() {
-	skull := smoothLoop(pt{1200, 560}, pt{1290, 572}, pt{1338, 630}, pt{1312, 690}, pt{1200, 706}, pt{1088, 690},
-		pt{1062, 630}, pt{1110, 572})
+	skull := smoothLoop(pt{1200, 560}, pt{1290, 570}, pt{1340, 630}, pt{1312, 690}, pt{1200, 706}, pt{1088, 690},
+		pt{1060, 630}, pt{1110, 570})
 	b.fill(b.ink, shape{skull})
 	for _, left := range []bool{true, false} {
-		eye := smoothLoop(pt{1096, 588}, pt{1126, 606}, pt{1124, 652}, pt{1096, 680}, pt{1072, 664}, pt{1070, 616})
+		eye := smoothLoop(pt{1108, 592}, pt{1136, 608}, pt{1134, 652}, pt{1108, 676}, pt{1086, 660}, pt{1086, 614})
 		b.cut(half(outline(shape{eye}, 9), left))
-		b.cut(half(taper(bezier(pt{1088, 612}, pt{1080, 626}, pt{1080, 640}, pt{1086, 654}), 9, 5), left))
+		b.cut(half(taper(bezier(pt{1102, 614}, pt{1096, 626}, pt{1096, 640}, pt{1101, 652}), 9, 5), left))
 		b.fill(b.ink, half(taper(bezier(pt{1188, 562}, pt{1180, 540}, pt{1184, 528}, pt{1196, 518}), 16, 7), left))
 	}
 	for _, at := range []pt{{1200, 664}, {1178, 640}, {1222, 640}} {

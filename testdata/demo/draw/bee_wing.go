@@ -5,11 +5,15 @@ import (
 	"slices"
 )
 
-// wingPlan is a left wing: its border, and veins as knots of smooth lines from the root outward.
+// wingPlan is a left wing: its border, veins as knots of smooth lines from the root outward, and how wide the border is
+// at the root of its leading edge.
 type wingPlan struct {
 	border []pt
 	veins  [][]pt
+	leadPX float64 // 0: no wider than elsewhere
 }
+
+const borderPX = 17
 
 func foreWing() wingPlan {
 	return wingPlan{
@@ -28,34 +32,37 @@ func foreWing() wingPlan {
 			{{560, 520}, {440, 540}, {350, 560}, {290, 570}},
 			{{420, 622}, {400, 660}, {386, 700}},
 		},
+		leadPX: 30,
 	}
 }
 
 func hindWing() wingPlan {
 	return wingPlan{
-		border: smoothLoop(pt{1076, 886}, pt{900, 884}, pt{720, 880}, pt{560, 900}, pt{488, 965}, pt{520, 1050}, pt{640, 1110},
-			pt{800, 1108}, pt{940, 1040}, pt{1066, 926}),
+		border: smoothLoop(pt{1076, 904}, pt{900, 902}, pt{720, 898}, pt{560, 918}, pt{488, 983}, pt{520, 1068},
+			pt{640, 1128}, pt{800, 1126}, pt{940, 1058}, pt{1066, 944}),
 		veins: [][]pt{
-			{{1066, 900}, {900, 912}, {740, 920}, {600, 934}, {520, 970}},
-			{{1062, 910}, {920, 960}, {780, 1000}, {660, 1024}, {560, 1040}},
-			{{1062, 918}, {950, 990}, {860, 1050}, {790, 1090}},
-			{{820, 916}, {812, 950}, {800, 992}},
-			{{690, 924}, {676, 970}, {664, 1022}},
-			{{760, 1006}, {720, 1050}, {700, 1098}},
+			{{1066, 918}, {900, 930}, {740, 938}, {600, 952}, {520, 988}},
+			{{1062, 928}, {920, 978}, {780, 1018}, {660, 1042}, {560, 1058}},
+			{{1062, 936}, {950, 1008}, {860, 1068}, {790, 1108}},
+			{{820, 934}, {812, 968}, {800, 1010}},
+			{{690, 942}, {676, 988}, {664, 1040}},
+			{{760, 1024}, {720, 1068}, {698, 1130}},
 		},
 	}
 }
 
 // wing draws a plan: a heavy border and fine veins over the bare ground.
 func (b *bee) wing(w wingPlan, left bool) {
-	b.cut(half(outline(shape{w.border}, 46), left))
+	b.cut(half(outline(shape{w.border}, 60), left))
 	b.cut(half(shape{clockwise(w.border)}, left))
 	for _, v := range w.veins {
 		b.fill(b.ink, half(stroke(smooth(w.landed(v)...), veinPX), left))
 	}
-	b.fill(b.ink, half(outline(shape{w.border}, 17), left))
-	lead := w.border[:len(w.border)*4/11]
-	b.fill(b.ink, half(taper(lead, 30, 17), left))
+	b.fill(b.ink, half(outline(shape{w.border}, borderPX), left))
+	if w.leadPX > 0 {
+		lead := w.border[:len(w.border)*4/11]
+		b.fill(b.ink, half(taper(lead, w.leadPX, borderPX), left))
+	}
 }
 
 // landed gives a long vein run on, the way it heads, to the border; cross veins (three knots) end where they are drawn.
@@ -79,7 +86,7 @@ func (w wingPlan) landed(vein []pt) []pt {
 // legs draws three legs of one side, each of three parts with a bridge between them.
 func (b *bee) legs(left bool) {
 	for _, leg := range [][]pt{
-		{{1090, 740}, {1000, 650}, {900, 610}, {830, 560}},
+		{{1105, 745}, {1012, 640}, {955, 560}, {890, 520}},
 		{{1080, 960}, {940, 1150}, {850, 1180}, {750, 1270}},
 		{{1090, 985}, {925, 1260}, {880, 1420}, {790, 1570}},
 	} {

@@ -12,10 +12,10 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// bandRows is the height that one worker draws at a time; a fixed figure, so that the bytes do not follow the core count.
+// bandRows is the height that one worker draws at a time: fixed, so that the bytes do not follow the core count.
 const bandRows = 128
 
-// canvas collects figures and draws them in order. Inks are straight (not premultiplied) sRGB; the ground is transparent.
+// canvas collects figures and draws them in order. Inks are straight (not premultiplied) sRGB on a transparent ground.
 type canvas struct {
 	w, h int
 	ops  []op
@@ -120,11 +120,19 @@ func trace(r *vector.Rasterizer, line []pt, origin pt) {
 	r.ClosePath()
 }
 
-// layRow composites ink over a row of straight RGBA, cover 0..255 per pixel. Full cover leaves the ink's own bytes.
+// seamCover is the cover, of 255, that counts as none, and what is missing from full cover that counts as full. Pieces
+// of one stroke that share an edge may lose up to 4 to the rasterizer's rounding; a hair of seam would be one more ink.
+const seamCover = 6
+
+// layRow composites ink over a row of straight RGBA, cover 0..255 per pixel. Full cover leaves the ink's own
+// bytes.
 func layRow(row, cover []uint8, ink color.NRGBA) {
 	for x, a := range cover {
-		if a == 0 {
+		switch {
+		case a < seamCover:
 			continue
+		case a > 255-seamCover:
+			a = 255
 		}
 		px := row[4*x : 4*x+4 : 4*x+4]
 		if ink.A == 0 {

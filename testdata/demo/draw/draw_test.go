@@ -50,6 +50,21 @@ func TestAStrokeCoversItsBendsWithoutHoles(t *testing.T) {
 	}
 }
 
+func TestAStrokeIsAsWideAsItsPen(t *testing.T) {
+	c := &canvas{w: 300, h: 300}
+	c.fill(rgb(0x000000), outline(circle(pt{150, 150}, 100), 13))
+	sum := 0.0
+	for i, v := range c.render().Pix {
+		if i%4 == 3 {
+			sum += float64(v) / 255
+		}
+	}
+	// Overlapping pieces would show as extra cover along both edges: 0.1 px more width is 0.8 %.
+	if want := 2 * math.Pi * 100 * 13; math.Abs(sum-want) > 0.003*want {
+		t.Errorf("a ring drawn with a pen of 13 px covers %.1f px, want %.1f within 0.3 %%", sum, want)
+	}
+}
+
 func TestFullCoverLeavesTheInksOwnBytes(t *testing.T) {
 	ink := rgb(0xc8322b)
 	row := []uint8{31, 58, 95, 255, 31, 58, 95, 7, 0, 0, 0, 0}
@@ -62,7 +77,7 @@ func TestFullCoverLeavesTheInksOwnBytes(t *testing.T) {
 }
 
 func TestAnEdgeOnTheBareGroundKeepsTheInksColour(t *testing.T) {
-	for a := 1; a < 256; a++ {
+	for a := seamCover; a <= 255-seamCover; a++ {
 		row := make([]uint8, 4)
 		layRow(row, []uint8{uint8(a)}, rgb(0x1f3a5f))
 		if want := [4]uint8{0x1f, 0x3a, 0x5f, uint8(a)}; [4]uint8(row) != want {

@@ -86,7 +86,8 @@ func ground(skyline []pt) shape {
 }
 
 func (f *fair) hills() {
-	far := smooth(pt{300, 2010}, pt{700, 1870}, pt{1100, 1950}, pt{1600, 1900}, pt{2150, 1830}, pt{2600, 1930}, pt{3100, 1900})
+	far := smooth(pt{300, 2010}, pt{700, 1870}, pt{1100, 1950}, pt{1600, 1900},
+		pt{2150, 1830}, pt{2600, 1930}, pt{3100, 1900})
 	f.fill(f.blue, ground(far))
 	for row := range 3 { // an orchard far off: rows of round crowns
 		for x := 330.0; x < 3000; x += 62 {

@@ -94,7 +94,8 @@ func (f *fair) star(at pt, r float64, ink color.NRGBA) {
 // bunting hangs flags from the frame into the crown on both sides.
 func (f *fair) bunting() {
 	for _, side := range []float64{-1, 1} {
-		rope := bezier(pt{1650 + side*1190, 1180}, pt{1650 + side*1000, 1560}, pt{1650 + side*800, 1660}, pt{1650 + side*420, 1500})
+		at := func(x, y float64) pt { return pt{f.centre.x + side*x, y} }
+		rope := bezier(at(1190, 1180), at(1000, 1560), at(800, 1660), at(420, 1500))
 		inks := []color.NRGBA{f.red, f.cream, f.green, f.gold}
 		step := len(rope) / 10
 		for i := range 9 {

@@ -43,7 +43,8 @@ func (f *fair) leaf(base pt, length, angle float64, ink, edge, vein color.NRGBA)
 	blade := shape{append(upper, lower[1:]...)}.placed(base, 1, angle)
 	f.fill(edge, outline(blade, finePX*1.7))
 	f.fill(ink, blade)
-	rib := shape{bezier(pt{length * 0.04, 0}, pt{length * 0.3, length * 0.03}, pt{length * 0.6, length * 0.03}, pt{length * 0.86, 0})}
+	sag := length * 0.03
+	rib := shape{bezier(pt{length * 0.04, 0}, pt{length * 0.3, sag}, pt{length * 0.6, sag}, pt{length * 0.86, 0})}
 	f.fill(vein, taper(rib.placed(base, 1, angle)[0], finePX, 3.6))
 	if length < 56 {
 		return

@@ -49,7 +49,8 @@ func (f *fair) trunk() {
 	for i := range 9 {
 		x := 1606 + 19*float64(i)
 		spread := (x - 1682) * 1.1
-		bark := smooth(pt{x, 1690 + 40*float64(i%3)}, pt{x - 6, 1900}, pt{x + 5, 2100}, pt{x + spread*0.5, 2260}, pt{x + spread, 2360})
+		bark := smooth(pt{x, 1690 + 40*float64(i%3)}, pt{x - 6, 1900}, pt{x + 5, 2100},
+			pt{x + spread*0.5, 2260}, pt{x + spread, 2360})
 		ink := f.gold
 		if i%3 == 1 {
 			ink = f.cream

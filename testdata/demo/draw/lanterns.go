@@ -14,12 +14,34 @@ const (
 // night is the scene while it is computed: light per pixel.
 type night struct {
 	lights []light
+	hues   hues
+}
+
+// hues are the scene's colours that are asked for at every pixel.
+type hues struct {
+	cloud, ember, orchid          light // clouds: their body, and their undersides low and high in the sky
+	starCool, starWarm            light
+	mistWarm, mistCool            light
+	deep, glint, wet              light // the lake: its depth, sparks of the sky on it, the far waterline
+	flame, raft                   light
+	turf, root, tip, lanternOnTip light // the near shore
+}
+
+func newHues() hues {
+	return hues{
+		cloud: lit(0x3a2068), ember: lit(0xff7a4a), orchid: lit(0xc03a8e),
+		starCool: lit(0xcfd9ff), starWarm: lit(0xffe3c4),
+		mistWarm: lit(0xf2a48c), mistCool: lit(0xb77bc0),
+		deep: lit(0x101a4a), glint: lit(0xffc37a), wet: lit(0xffb98a),
+		flame: lit(0xfff3d0), raft: lit(0x1c0d14),
+		turf: lit(0x14401f), root: lit(0x0b2016), tip: lit(0x3f8f3c), lanternOnTip: lit(0xffb050),
+	}
 }
 
 // LanternNight draws paper lanterns over a lake at dusk: continuous tone with a soft, brushed alpha edge, made for a
 // black garment, 3000 x 3600 px.
 func LanternNight() *image.NRGBA {
-	n := &night{lights: make([]light, nightW*nightH)}
+	n := &night{lights: make([]light, nightW*nightH), hues: newHues()}
 	n.sky()
 	n.ridges()
 	for _, l := range aloft() {
@@ -92,5 +114,5 @@ func brushed(u, v float64) float64 {
 	tilt := v + 0.06*u
 	stroke := clouded(u*1.3+3, tilt*13, 3, 71) - 0.5
 	bristle := clouded(u*5+9, tilt*170, 2, 83) - 0.5
-	return ramp(0.03, 0.26, inside+0.2*stroke+0.13*bristle)
+	return ramp(0, 0.05, inside) * ramp(0.03, 0.26, inside+0.2*stroke+0.13*bristle)
 }

@@ -14,12 +14,13 @@ func (n *night) lake() {
 		var sum light
 		for tap := range 5 {
 			spread := (float64(tap) - 2) * 0.014 * (0.2 + near)
-			sum = sum.add(n.at(u+drift, shoreV-(1.45*depth+shift+spread)))
+			mirrored := shoreV - max(1.45*depth+shift+spread, 1.0/nightW) // never the water itself
+			sum = sum.add(n.at(u+drift, mirrored))
 		}
 		water := sum.mul(0.2).tint(light{0.62, 0.68, 0.86})
-		water = water.mix(lit(0x101a4a), 0.18+0.3*near)
+		water = water.mix(n.hues.deep, 0.18+0.3*near)
 		glint := ramp(0.62, 0.86, chop+0.5+0.5*wave) * ramp(0.3, 0, near)
-		return water.add(lit(0xffc37a).mul(0.25 * glint)).mul(1 - 0.55*ramp(0.55, 1, near))
+		return water.add(n.hues.glint.mul(0.25 * glint)).mul(1 - 0.55*ramp(0.55, 1, near))
 	})
 	n.waterline()
 }
@@ -29,7 +30,7 @@ func (n *night) waterline() {
 	n.each(rowOf(shoreV)-6, rowOf(shoreV)+14, func(u, v float64, was light) light {
 		d := (v - shoreV) * nightW
 		wet := math.Exp(-math.Pow((d-3)/2.2, 2)) * (0.25 + 0.75*noise(u*60, 2, 331))
-		return was.add(lit(0xffb98a).mul(0.35 * wet))
+		return was.add(n.hues.wet.mul(0.35 * wet))
 	})
 }
 
@@ -43,11 +44,10 @@ func afloat() []lantern {
 
 // float sets a low round lantern on the water, with its trail of light below it.
 func (n *night) float(l lantern) {
-	reach := 11 * l.size
-	n.within(columnOf(l.u-reach), columnOf(l.u+reach), rowOf(l.v-reach), rowOf(l.v+reach), func(u, v float64, was light) light {
+	n.around(l, func(u, v float64, was light) light {
 		p := pt{(u - l.u) / l.size, (v - l.v) / l.size}
 		was = was.add(l.halo(p).mul(0.8)).add(l.trail(p, u, v))
-		cover, paper := l.bowl(p)
+		cover, paper := l.bowl(p, n.hues)
 		return was.mix(paper, cover)
 	})
 }
@@ -65,7 +65,7 @@ func (l lantern) trail(p pt, u, v float64) light {
 }
 
 // bowl is a lantern that floats: a cylinder of paper on a dark raft.
-func (l lantern) bowl(p pt) (cover float64, paper light) {
+func (l lantern) bowl(p pt, h hues) (cover float64, paper light) {
 	soft := max(l.blur, 1.2/(l.size*nightW))
 	half := 0.78 - 0.08*p.y*p.y
 	cover = ramp(soft, -soft, math.Abs(p.x)-half) * ramp(-soft, soft, p.y+1.05+0.06*p.x*p.x) *
@@ -75,10 +75,10 @@ func (l lantern) bowl(p pt) (cover float64, paper light) {
 	}
 	flame := math.Exp(-(p.x*p.x*1.6 + (p.y-0.15)*(p.y-0.15)) / 0.4)
 	round := math.Sqrt(max(0, 1-math.Pow(p.x/0.85, 2)))
-	paper = l.paper.mul(0.4 + 0.5*round).add(l.paper.mix(lit(0xfff3d0), 0.7).mul(1.9 * flame))
+	paper = l.paper.mul(0.4 + 0.5*round).add(l.paper.mix(h.flame, 0.7).mul(1.9 * flame))
 	slats := math.Pow(math.Abs(math.Cos(math.Asin(min(max(p.x/0.85, -1), 1))*3)), 18)
 	paper = paper.mul(1 - 0.35*slats)
-	return cover, paper.mix(lit(0x1c0d14), ramp(0.5, 0.62, p.y)).mul(l.power)
+	return cover, paper.mix(h.raft, ramp(0.5, 0.62, p.y)).mul(l.power)
 }
 
 // reeds draw the near shore: a dark green bank and blades whose edges catch the light.
@@ -88,7 +88,7 @@ func (n *night) reeds() {
 		for layer := range 3 {
 			root, perWidth, seed := bank+0.022*float64(layer), 90-18*float64(layer), uint32(511+layer)
 			if cover := bladeCover(u, v, root, perWidth, seed); cover > 0 {
-				was = was.mix(blades(u, v, root, perWidth, seed), cover)
+				was = was.mix(n.hues.blades(u, v, root, perWidth, seed), cover)
 			}
 		}
 		return was

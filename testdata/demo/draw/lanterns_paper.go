@@ -28,33 +28,41 @@ func aloft() []lantern {
 	}
 }
 
+// haloReach is how far a lantern's light goes, in half widths.
+const haloReach = 11
+
+// around calls f for the pixels that a lantern's light reaches.
+func (n *night) around(l lantern, f func(u, v float64, was light) light) {
+	reach := haloReach * l.size
+	n.within(columnOf(l.u-reach), columnOf(l.u+reach), rowOf(l.v-reach), rowOf(l.v+reach), f)
+}
+
 // hang adds a lantern's halo and body to the sky.
 func (n *night) hang(l lantern) {
-	reach := 11 * l.size
-	n.within(columnOf(l.u-reach), columnOf(l.u+reach), rowOf(l.v-reach), rowOf(l.v+reach), func(u, v float64, was light) light {
+	n.around(l, func(u, v float64, was light) light {
 		p := pt{u - l.u, v - l.v}.mul(1 / l.size).turned(-l.tilt)
 		was = was.add(l.halo(p))
 		if math.Abs(p.x) > 1.6 || math.Abs(p.y) > 2 {
 			return was
 		}
-		cover, paper := l.body(p)
+		cover, paper := l.body(p, n.hues.flame)
 		return was.mix(paper, cover)
 	})
 }
 
-// halo is the light around the lantern, p in half widths from its middle; it ends at 11.
+// halo is the light around the lantern, p in half widths from its middle; it ends at haloReach.
 func (l lantern) halo(p pt) light {
 	r := math.Hypot(p.x, p.y-0.3)
-	if r > 11 {
+	if r > haloReach {
 		return light{}
 	}
-	fade := 1 - r/11
+	fade := 1 - r/haloReach
 	glow := 0.5*math.Exp(-r*r/5) + 0.16*math.Exp(-r/2.2)
 	return l.paper.mul(glow * fade * fade * l.power)
 }
 
 // body gives how far the lantern covers p and its light: a dome over a tapering skirt, a flame low inside it.
-func (l lantern) body(p pt) (cover float64, paper light) {
+func (l lantern) body(p pt, flameHue light) (cover float64, paper light) {
 	t := (p.y + 1.3) / 2.35 // 0 at the crown, 1 at the rim
 	half := lanternHalf(min(max(t, 0), 1))
 	soft := max(l.blur, 1.2/(l.size*nightW))
@@ -68,7 +76,7 @@ func (l lantern) body(p pt) (cover float64, paper light) {
 	ribs := 1 - 0.16*math.Pow(math.Abs(math.Cos(math.Asin(min(max(p.x/(half+0.02), -1), 1))*3.5)), 14)
 	fold := 1 - 0.06*noise(p.x*5, p.y*4, uint32(1000*l.u))
 	paper = l.paper.mul(bounce * (0.45 + 0.65*round) * ribs * fold * 1.25)
-	paper = paper.add(l.paper.mix(lit(0xfff3d0), 0.75).mul(2.4 * flame))
+	paper = paper.add(l.paper.mix(flameHue, 0.75).mul(2.4 * flame))
 	rim := math.Exp(-math.Pow((p.y-0.99+0.09*round)/0.035, 2))
 	paper = paper.mix(l.paper.mul(0.2), 0.75*rim)
 	return cover, paper.mul(l.power)

@@ -2,7 +2,8 @@ package draw
 
 import "math"
 
-// bladeCover says how far a layer of reeds covers a place: one blade or more in each cell of 1/perWidth, rooted at bank.
+// bladeCover says how far a layer of reeds covers a place: one blade in each cell of
+// 1/perWidth, rooted at bank; the bank itself is covered.
 func bladeCover(u, v, bank, perWidth float64, seed uint32) float64 {
 	if v > bank {
 		return 1
@@ -24,11 +25,11 @@ func bladeCover(u, v, bank, perWidth float64, seed uint32) float64 {
 }
 
 // blades gives the light on a layer of reeds: green at the tips, dark at the roots, warmed from the lake.
-func blades(u, v, bank, perWidth float64, seed uint32) light {
+func (h hues) blades(u, v, bank, perWidth float64, seed uint32) light {
 	tip := ramp(bank, bank-0.09, v)
 	cell := noise(u*perWidth*2, 0, seed)
 	turf := 0.5 + noise(u*420, v*16, seed+5)
-	green := lit(0x14401f).mul(turf*ramp(bank+0.05, bank-0.01, v)).add(lit(0x0b2016)).mix(lit(0x3f8f3c), tip*(0.4+0.6*cell))
+	green := h.turf.mul(turf*ramp(bank+0.05, bank-0.01, v)).add(h.root).mix(h.tip, tip*(0.4+0.6*cell))
 	warm := math.Exp(-math.Pow((u-0.45)/0.3, 2)) * tip
-	return green.add(lit(0xffb050).mul(0.16 * warm * cell)).mul(ramp(1.19, 0.98, v)*0.9 + 0.1)
+	return green.add(h.lanternOnTip.mul(0.16 * warm * cell)).mul(ramp(1.19, 0.98, v)*0.9 + 0.1)
 }

@@ -16,7 +16,7 @@ func (n *night) sky() {
 		here := column[rowOf(v)]
 		side := (u - 0.62) * (u - 0.62)
 		here = here.mul(1 - 0.75*side)
-		return n.cloud(u, v, here).add(stars(u, v))
+		return n.cloud(u, v, here).add(n.stars(u, v))
 	})
 }
 
@@ -30,13 +30,13 @@ func (n *night) cloud(u, v float64, sky light) light {
 	}
 	under := clouded(u*3+drift*0.8, (v+0.012)*15+drift, 4, 11)
 	rim := ramp(0.02, 0.16, c-under+0.06)
-	warm := lit(0xff7a4a).mix(lit(0xc03a8e), ramp(0.55, 0.25, v))
-	tone := lit(0x3a2068).mix(warm, 0.25+0.75*rim*ramp(0.1, 0.5, v))
+	warm := n.hues.ember.mix(n.hues.orchid, ramp(0.55, 0.25, v))
+	tone := n.hues.cloud.mix(warm, 0.25+0.75*rim*ramp(0.1, 0.5, v))
 	return sky.mix(tone, 0.62*body)
 }
 
 // stars are soft points, one at most in each cell of a lattice; they pale towards the horizon.
-func stars(u, v float64) light {
+func (n *night) stars(u, v float64) light {
 	const cells = 46.0
 	high := ramp(0.44, 0.05, v)
 	if high == 0 {
@@ -52,7 +52,7 @@ func stars(u, v float64) light {
 	dy := v*cells - cy - 0.2 - 0.6*hash(ix, iy, 33)
 	r := 0.02 + 0.05*math.Pow(size, 6)
 	glow := math.Exp(-(dx*dx + dy*dy) / (r * r))
-	hue := lit(0xcfd9ff).mix(lit(0xffe3c4), hash(ix, iy, 34))
+	hue := n.hues.starCool.mix(n.hues.starWarm, hash(ix, iy, 34))
 	return hue.mul(glow * high * (0.3 + 1.1*size*size))
 }
 
@@ -125,6 +125,7 @@ func (n *night) mist() {
 	n.each(rowOf(0.6), rowOf(shoreV)+1, func(u, v float64, was light) light {
 		lie := math.Exp(-math.Pow((v-0.722)/0.02, 2)) + 0.5*math.Exp(-math.Pow((v-0.688)/0.016, 2))
 		drift := clouded(u*3.5, v*26, 4, 201)
-		return was.mix(lit(0xf2a48c).mix(lit(0xb77bc0), ramp(0.2, 0.8, clouded(u*1.7, 1, 2, 207))), 0.55*lie*ramp(0.3, 0.75, drift))
+		hue := n.hues.mistWarm.mix(n.hues.mistCool, ramp(0.2, 0.8, clouded(u*1.7, 1, 2, 207)))
+		return was.mix(hue, 0.55*lie*ramp(0.3, 0.75, drift))
 	})
 }

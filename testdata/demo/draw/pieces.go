@@ -3,7 +3,7 @@
 // In go nothing but fixed seeds; out come straight-alpha sRGB pictures at a real print's size, the same bytes every run
 // and on any number of cores. Flat pieces are figures filled with exact coverage (x/image/vector) and laid over each
 // other in sRGB values, so that interiors hold their ink's very bytes; the continuous one is computed in linear light.
-// The package knows nothing of the service: what it makes is committed beside it and served to tests and demos as files.
+// The package knows nothing of the service: what it makes is committed beside it and read by tests and demos as files.
 //
 // Ours: motif, names and scene are invented; lettering comes from the outlines of the Go fonts (BSD licence).
 package draw
