@@ -42,6 +42,7 @@ type spotJob struct {
 	inks     []ink.Ink
 	white    *ink.Ink
 	swatches []swatch
+	noBare   bool        // every swatch prints, whatever the garment shows
 	errs     [][]float64 // [swatch][ink+1, and past those the same on the underbase]
 }
 
@@ -57,7 +58,11 @@ func (j *job) spot() (*Recipe, error) {
 			"the artwork has no flat colours to print as spot; use simulated_process")
 	}
 	s.measure()
-	ladder := s.descend(s.start())
+	first, err := s.start()
+	if err != nil {
+		return nil, err
+	}
+	ladder := s.descend(first)
 	at := 0
 	for at < len(ladder)-1 && s.screens(ladder[at]) > j.req.MaxScreens {
 		at++

@@ -1,5 +1,11 @@
 package separate
 
+import (
+	"math"
+
+	"tamis/pkg/fault"
+)
+
 // set is which candidate inks may print, and whether the underbase does.
 type set struct {
 	inks []bool
@@ -11,6 +17,9 @@ func (s *spotJob) best(i int, in set) (how layup, err float64) {
 	row, n := s.errs[i], len(s.inks)+1
 	how, err = layup{ink: -1}, row[0]
 	least := err + costBare
+	if s.noBare {
+		least = math.Inf(1)
+	}
 	consider := func(h layup, e, cost float64) {
 		if e+cost < least {
 			how, err, least = h, e, e+cost
@@ -48,7 +57,25 @@ func (s *spotJob) cost(in set) (mean float64, used set) {
 }
 
 // start is every ink that is some swatch's best, with an underbase where it pays.
-func (s *spotJob) start() set {
+//
+// Art all of the garment's own colour would print nothing. With one ink to choose from the caller's wish is plain: the
+// shape in that ink; with more it is a fault.
+func (s *spotJob) start() (set, error) {
+	used := s.usedBest()
+	if s.screens(used) > 0 {
+		return used, nil
+	}
+	if len(s.inks) != 1 {
+		return set{}, fault.Invalidf("/garment/color", "artwork_is_garment_color",
+			"the artwork has only the garment's colour, %s: nothing would print; name the one ink to print it in, "+
+				"or another garment", s.req.groundRGB().Hex())
+	}
+	s.noBare = true
+	return s.usedBest(), nil
+}
+
+// usedBest is the better of all inks with and without the underbase, less what is not used.
+func (s *spotJob) usedBest() set {
 	all := set{inks: make([]bool, len(s.inks))}
 	for k := range all.inks {
 		all.inks[k] = true

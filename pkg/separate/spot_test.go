@@ -8,6 +8,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
+	"tamis/pkg/ink"
 	"tamis/pkg/raster"
 )
 
@@ -263,5 +264,22 @@ func TestACancelledContextStopsApply(t *testing.T) {
 	cancel()
 	if _, err := r.Apply(ctx, img, nil); !fault.Is(err, fault.Canceled) {
 		t.Errorf("cancelled: %v", err)
+	}
+}
+
+func TestArtOfTheGarmentsColourIsPrintedInTheOneInkNamedOrIsAFault(t *testing.T) {
+	c := newCanvas(200, 200)
+	c.fill(50, 50, 150, 150, paintBlack)
+	insp := inspected(t, c.image())
+	req := request(t, "#101010")
+	if _, err := Choose(insp, req); !fault.Is(err, fault.Invalid) {
+		t.Errorf("with the whole shop: %v", err)
+	}
+	for _, id := range []string{"white", "red"} {
+		req.Inks = []ink.Ink{inkNamed(t, id)}
+		r, planes := separated(t, c.image(), req)
+		if len(r.Plates) != 1 || r.Plates[0].Ink.ID != id || math.Abs(planes[0].Mean()-0.25) > 1e-3 {
+			t.Errorf("%s: %d plates, mean %.3f", id, len(r.Plates), planes[0].Mean())
+		}
 	}
 }
