@@ -86,3 +86,27 @@ func BenchmarkFilm12x16(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkGroup4 codes rows of a halftone, all their changes found anew.
+func BenchmarkGroup4(b *testing.B) {
+	l, err := NewLayout(Spec{PrintWidthMM: 304.8, PrintHeightMM: 2, Plates: 1,
+		Device: Device{XDPI: 1440, YDPI: 1440, WidthMM: 610}})
+	if err != nil {
+		b.Fatal(err)
+	}
+	screen, err := halftone.New(l.ScreenSpec(halftone.Spec{Kind: halftone.AM, FreqLPI: 55, AngleDeg: 22.5}))
+	if err != nil {
+		b.Fatal(err)
+	}
+	bits := rendered(l, Plate{N: 1, Of: 1, InkName: "Bench", Plane: smooth(3600, 24), Screen: screen})
+	e, out := newEncoder(bits.Width, newCodes()), new(bitBuffer)
+	b.ReportAllocs()
+	for b.Loop() {
+		out.reset()
+		e.start(nil, out)
+		for y := range bits.Height {
+			e.row(bits.Row(y))
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(bits.Width*bits.Height), "ns/px")
+}

@@ -1,6 +1,10 @@
 package film
 
-import "tamis/pkg/raster"
+import (
+	"encoding/binary"
+
+	"tamis/pkg/raster"
+)
 
 // screened paints a halftone: each source row is upsampled across once, then two of them are mixed and compared.
 // Words that are bare or solid in both rows are written as they are: much of most plates.
@@ -108,17 +112,26 @@ func newSpans(g *painting) []span {
 	return spans
 }
 
-// kind looks through the source pixels of a word.
+// kind looks through the source pixels of a word, eight at a time, the last eight overlapping those before.
 func (s span) kind(src []uint8) kind {
-	all, any := uint8(255), uint8(0)
-	for _, v := range src[s.from:s.to] {
-		all &= v
-		any |= v
+	src = src[s.from:s.to]
+	all, any := ^uint64(0), uint64(0)
+	if len(src) < 8 {
+		for _, v := range src {
+			all &= uint64(v) * 0x0101_0101_0101_0101
+			any |= uint64(v)
+		}
+	} else {
+		for at := 0; at < len(src); at += 8 {
+			v := binary.LittleEndian.Uint64(src[min(at, len(src)-8):])
+			all &= v
+			any |= v
+		}
 	}
 	switch {
 	case any == 0:
 		return bare
-	case all == 255 && s.inside:
+	case all == ^uint64(0) && s.inside:
 		return solid
 	}
 	return mixed
