@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"image"
+	"image/color"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -152,5 +153,22 @@ func TestAProfileThatDoesNotFitIsIgnoredAndSaid(t *testing.T) {
 			img.Notes[0].Code != "profile_unusable" {
 			t.Errorf("%s: pixel %v, notes %v", name, img.Pix, img.Notes)
 		}
+	}
+}
+
+func TestACMYKJPEGMadeByLittleCMSComesBackAsItsPicture(t *testing.T) {
+	m := painted(64, 48, func(x, y int) color.NRGBA {
+		return color.NRGBA{uint8(90 + x), uint8(100 + y), uint8(150 - x), 255} // inside the gamut of print
+	})
+	cmyk := run(t, jpegBytes(t, m, 100), "jpgicc", "-t1", "-b", "-q100", "-e",
+		"-o"+profiles+"ghostscript/default_cmyk.icc", "in", "out")
+	img := decoded(t, cmyk)
+	if len(img.Notes) != 0 {
+		t.Errorf("notes %v", img.Notes)
+	}
+	worst, _ := largestDifference(t, img, m.Pix)
+	t.Logf("within %d codes", worst)
+	if worst > 12 { // twice through JPEG, once through an 8-bit CMYK table
+		t.Errorf("colours differ by %d codes, limit 12", worst)
 	}
 }

@@ -2,6 +2,7 @@ package separate
 
 import (
 	"fmt"
+	"slices"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
@@ -125,9 +126,23 @@ func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
 		r.Rungs = append(r.Rungs, Rung{s.screens(ladder[i]), mean, p95, s.ids(ladder[i])})
 	}
 	for i := range r.Plates {
-		r.Plates[i].Why = append(r.Plates[i].Why, why(r.Plates[i])...)
+		r.Plates[i].Why = append(why(r.Plates[i]), s.colorsOn(i, ly.base, plateOf)...)
 	}
 	return r
+}
+
+// colorsOn says which of the artwork's colours plate k prints, and how well.
+func (s *spotJob) colorsOn(k, base int, plateOf []int) []string {
+	var list []string
+	for _, w := range s.swatches {
+		if w.share < leastSaid || k == base && w.how.ink >= 0 {
+			continue
+		}
+		if slices.Contains(platesOf(w.how, base, plateOf), k) {
+			list = append(list, fmt.Sprintf("prints %s, %.1f CIEDE2000 off", w.rgb.Hex(), w.err))
+		}
+	}
+	return list
 }
 
 // arrange puts a set in press order; plateOf maps a candidate ink to its plate.

@@ -81,9 +81,12 @@ func (sp *spotter) planes(
 	if err != nil {
 		return nil, err
 	}
-	sp.trap(out, img.Width)
-	if sp.base >= 0 {
+	sp.trap(ctx, out)
+	if sp.base >= 0 && ctx.Err() == nil {
 		sp.choke.hold(out)
+	}
+	if ctx.Err() != nil {
+		return nil, canceled(ctx.Err())
 	}
 	return out, nil
 }
@@ -215,15 +218,16 @@ func between(v, b, a rgba) (t, far float64) {
 	return t, far
 }
 
-// trap lets every colour reach under those printed after it, so that a register error opens no gap.
-func (sp *spotter) trap(planes []*raster.Plane, width int) {
-	rx, ry := sp.choke.radiusOf(sp.trapMM, width, planes[0].Height)
+// trap lets every colour reach under those printed after it, so that a register error opens no gap. It asks ctx once
+// a plate.
+func (sp *spotter) trap(ctx context.Context, planes []*raster.Plane) {
+	rx, ry := sp.choke.radiusOf(sp.trapMM, planes[0].Width, planes[0].Height)
 	if rx <= 0 || ry <= 0 {
 		return
 	}
 	later := raster.NewPlane(planes[0].Width, planes[0].Height)
 	for k := len(planes) - 1; k >= 0; k-- {
-		if k == sp.base {
+		if k == sp.base || ctx.Err() != nil {
 			continue
 		}
 		own := append([]uint8{}, planes[k].Pix...)
