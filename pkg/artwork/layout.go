@@ -28,7 +28,8 @@ func layoutFindings(img *Image, d *Digest) []Finding {
 	}
 	if d.Transparent == 0 && whiteBorder(img) {
 		found = append(found, Finding{"white_box", Warning,
-			"the artwork stands on a white box: on a coloured garment the box will print; save it with transparency if not wanted"})
+			"the artwork stands on a white box: on a coloured garment the box will print; " +
+				"save it with transparency if not wanted"})
 	}
 	return found
 }

@@ -170,7 +170,8 @@ func fit(p *icc.Profile, channels int) (conv converter, err error) {
 			conv, err = nil, fmt.Errorf("profile: panic: %v", v)
 		}
 	}()
-	inputs := map[icc.ColorSpace]int{icc.ColorSpaceGray: 1, icc.ColorSpaceRGB: 3, icc.ColorSpaceCMYK: 4}[p.Header.DataColorSpace]
+	counts := map[icc.ColorSpace]int{icc.ColorSpaceGray: 1, icc.ColorSpaceRGB: 3, icc.ColorSpaceCMYK: 4}
+	inputs := counts[p.Header.DataColorSpace]
 	if inputs != channels && !(inputs == 3 && channels == 1) {
 		return nil, fmt.Errorf("profile has %d channels, the artwork %d", inputs, channels)
 	}

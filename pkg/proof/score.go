@@ -30,7 +30,8 @@ func cellsFor(r *separate.Recipe, planes []*raster.Plane) int {
 // Match is how far a print is from its artwork: CIEDE2000 over the printed area.
 type Match struct{ MeanE00, P95E00 float64 }
 
-// Score compares the predicted print with the artwork laid over the garment, both averaged to at most scorePX. Cells count by
+// Score compares the predicted print with the artwork laid over the garment, both averaged to at most scorePX. Cells
+// count by
 // the artwork's alpha; artwork without ink scores 0.
 func Score(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, art *artwork.Image) (Match, error) {
 	small := art.Reduced(cellsFor(r, planes))

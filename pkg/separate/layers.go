@@ -80,7 +80,8 @@ func whiteInk(inks []ink.Ink) *ink.Ink {
 	return best
 }
 
-// darkOverprint: asked for is no colour darker than this where no single layer is darker: overprints of strong colours reach about it.
+// darkOverprint is the lightness asked for, at the least, where no single layer is darker: overprints of strong
+// colours reach about it.
 const darkOverprint = 16
 
 // darkest is the lowest lightness of the bare garment, of each solid alone on it, and darkOverprint.

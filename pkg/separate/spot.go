@@ -14,11 +14,10 @@ import (
 const (
 	leastPalette = 0.0004 // share of the still pixels under which a colour is a speck
 	mostPalette  = 24     // colours looked at, the most frequent ones: a press has half as many stations
-	costBare     = 0.0
-	costPrinted  = 1.5   // an ink must beat the bare garment by this
-	costOnBase   = 1.0   // and on the underbase beat itself off it by this
-	farMatch     = 5.0   // an ink farther from its colour than this is said,
-	leastSaid    = 0.005 // where the colour holds this share of the inked area
+	costPrinted  = 1.5    // an ink must beat the bare garment by this
+	costOnBase   = 1.0    // and on the underbase beat itself off it by this
+	farMatch     = 5.0    // an ink farther from its colour than this is said,
+	leastSaid    = 0.005  // where the colour holds this share of the inked area
 )
 
 // swatch is a flat colour of the artwork and how it prints.

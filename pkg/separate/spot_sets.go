@@ -16,7 +16,7 @@ type set struct {
 func (s *spotJob) best(i int, in set) (how layup, err float64) {
 	row, n := s.errs[i], len(s.inks)+1
 	how, err = layup{ink: -1}, row[0]
-	least := err + costBare
+	least := err
 	if s.noBare {
 		least = math.Inf(1)
 	}

@@ -30,7 +30,10 @@ func tableFor(t testing.TB, ly layers, garment string) (*ink.Stack, *table) {
 
 func TestColoursOfRandomCoveragesComeBack(t *testing.T) {
 	for _, garment := range []string{"#ffffff", "#808080", "#17181a"} {
-		for _, ids := range [][]string{{"red", "lemon", "royal"}, {"red", "orange", "lemon", "green", "sky", "royal", "magenta"}} {
+		for _, ids := range [][]string{
+			{"red", "lemon", "royal"},
+			{"red", "orange", "lemon", "green", "sky", "royal", "magenta"},
+		} {
 			ly := layersNamed(t, garment != "#ffffff", ids...)
 			stack, tb := tableFor(t, ly, garment)
 			l := newLookup(tb)
