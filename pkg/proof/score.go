@@ -31,8 +31,7 @@ func cellsFor(r *separate.Recipe, planes []*raster.Plane) int {
 type Match struct{ MeanE00, P95E00 float64 }
 
 // Score compares the predicted print with the artwork laid over the garment, both averaged to at most scorePX. Cells
-// count by
-// the artwork's alpha; artwork without ink scores 0.
+// count by the artwork's alpha; artwork without ink scores 0.
 func Score(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, art *artwork.Image) (Match, error) {
 	small := art.Reduced(cellsFor(r, planes))
 	light, err := lightAt(ctx, r, planes, small.Width, small.Height)
