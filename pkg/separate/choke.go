@@ -2,6 +2,7 @@ package separate
 
 import (
 	"context"
+	"runtime"
 
 	"tamis/pkg/raster"
 )
@@ -26,27 +27,38 @@ func (c *choke) hold(planes []*raster.Plane) {
 	}
 	cover := c.cover(planes)
 	inside := held(sharpShape(cover, base), rx, ry)
-	for i, u := range base.Pix {
-		if inside.Pix[i] == 255 || u == 0 {
-			continue
+	inRanges(len(base.Pix), func(from, to int) {
+		for i := from; i < to; i++ {
+			u := uint32(base.Pix[i])
+			if u == 0 || inside.Pix[i] == 255 {
+				continue
+			}
+			cut, over := u*uint32(inside.Pix[i])/255, uint32(cover.Pix[i])
+			base.Pix[i] = uint8((cut*over + u*(255-over) + 127) / 255)
 		}
-		cut := uint32(u) * uint32(inside.Pix[i]) / 255
-		over := uint32(cover.Pix[i])
-		base.Pix[i] = uint8((cut*over + uint32(u)*(255-over) + 127) / 255)
-	}
+	})
+}
+
+// inRanges calls work on disjoint ranges of 0..n, one a core.
+func inRanges(n int, work func(from, to int)) {
+	parts := runtime.GOMAXPROCS(0)
+	inParallel(parts, func(k int) { work(n*k/parts, n*(k+1)/parts) })
 }
 
 // cover is how much ink lies over the underbase.
 func (c *choke) cover(planes []*raster.Plane) *raster.Plane {
 	out := raster.NewPlane(planes[0].Width, planes[0].Height)
-	for k, p := range planes {
-		if k == c.base {
-			continue
+	inRanges(len(out.Pix), func(from, to int) {
+		sum := out.Pix[from:to]
+		for k, p := range planes {
+			if k == c.base {
+				continue
+			}
+			for i, v := range p.Pix[from:to] {
+				sum[i] = addClipped(sum[i], v)
+			}
 		}
-		for i, v := range p.Pix {
-			out.Pix[i] = addClipped(out.Pix[i], v)
-		}
-	}
+	})
 	return out
 }
 
@@ -59,9 +71,11 @@ const (
 // sharpShape is what is printed, as a shape: full inside, its own tones across sharp borders, full in fades.
 func sharpShape(cover, base *raster.Plane) *raster.Plane {
 	printed := raster.NewPlane(cover.Width, cover.Height)
-	for i, v := range cover.Pix {
-		printed.Pix[i] = max(v, base.Pix[i])
-	}
+	inRanges(len(printed.Pix), func(from, to int) {
+		for i := from; i < to; i++ {
+			printed.Pix[i] = max(cover.Pix[i], base.Pix[i])
+		}
+	})
 	shape := raster.NewPlane(cover.Width, cover.Height)
 	_ = rowsInParallel(context.Background(), cover.Height, func(int, int) {}, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
@@ -112,13 +126,13 @@ func held(shape *raster.Plane, rx, ry float64) *raster.Plane {
 		}
 		near := raster.Grow(thin, rx+1, ry+1)
 		less := raster.Shrink(shape, part*rx, part*ry)
-		for i, v := range less.Pix {
-			out.Pix[i] = max(out.Pix[i], min(v, near.Pix[i]))
-		}
 		grown := raster.Grow(less, part*rx, part*ry)
-		for i, v := range grown.Pix {
-			core.Pix[i] = max(core.Pix[i], v)
-		}
+		inRanges(len(out.Pix), func(from, to int) {
+			for i := from; i < to; i++ {
+				out.Pix[i] = max(out.Pix[i], min(less.Pix[i], near.Pix[i]))
+				core.Pix[i] = max(core.Pix[i], grown.Pix[i])
+			}
+		})
 	}
 	return out
 }
@@ -126,11 +140,13 @@ func held(shape *raster.Plane, rx, ry float64) *raster.Plane {
 // thinner marks what of the shape its opened core misses, without the slivers at corners.
 func thinner(shape, core *raster.Plane) *raster.Plane {
 	rest := raster.NewPlane(shape.Width, shape.Height)
-	for i, v := range shape.Pix {
-		if v >= 128 && core.Pix[i] < 128 {
-			rest.Pix[i] = 255
+	inRanges(len(rest.Pix), func(from, to int) {
+		for i := from; i < to; i++ {
+			if shape.Pix[i] >= 128 && core.Pix[i] < 128 {
+				rest.Pix[i] = 255
+			}
 		}
-	}
+	})
 	return raster.Grow(raster.Shrink(rest, 1, 1), 1, 1)
 }
 
