@@ -79,12 +79,16 @@ func serveUntil(ctx context.Context, s settings.Settings, b *backend.Backend, o 
 		return fmt.Errorf("TAMIS_ADDR: %w", err)
 	}
 	closing := make(chan struct{})
-	server := &http.Server{Handler: serve.New(serve.Config{Library: b.Library, Queue: b.Queue, Limits: b.Limits, Log: log,
-		Closing: closing, OpenAPI: openapi.Document}), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
-		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn)}
+	config := serve.Config{Library: b.Library, Queue: b.Queue, Limits: b.Limits, Log: log, Closing: closing,
+		OpenAPI: openapi.Document}
+	server := newServer(serve.New(config), log)
 	var group sync.WaitGroup
-	faults := make(chan error, 4)
+	faults := make(chan error, 6)
 	group.Go(func() { faults <- ignoreClosed(server.Serve(listener)) })
+	ops, err := serveOps(s.OpsAddr, serve.Ops(config), log, &group, faults)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
 	group.Go(func() { faults <- workOrSweep(ctx, s, b); stop() })
 	base := "http://" + listener.Addr().String()
 	if o.sample {
@@ -95,6 +99,7 @@ func serveUntil(ctx context.Context, s settings.Settings, b *backend.Backend, o 
 	<-ctx.Done()
 	close(closing)
 	faults <- shutdown(server)
+	faults <- shutdown(ops)
 	group.Wait()
 	close(faults)
 	var all []error
@@ -102,6 +107,26 @@ func serveUntil(ctx context.Context, s settings.Settings, b *backend.Backend, o 
 		all = append(all, err)
 	}
 	return errors.Join(all...)
+}
+
+// newServer bounds how long a caller may dally with a call's head, and leaves bodies and streams their time.
+func newServer(h http.Handler, log *slog.Logger) *http.Server {
+	return &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
+		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn)}
+}
+
+// serveOps serves health on an address of its own; "" serves nothing.
+func serveOps(addr string, h http.Handler, log *slog.Logger, group *sync.WaitGroup, faults chan<- error) (*http.Server, error) {
+	server := newServer(h, log)
+	if addr == "" {
+		return server, nil
+	}
+	listener, err := net.Listen("tcp", addr)
+	if err != nil {
+		return nil, fmt.Errorf("TAMIS_OPS_ADDR: %w", err)
+	}
+	group.Go(func() { faults <- ignoreClosed(server.Serve(listener)) })
+	return server, nil
 }
 
 // workOrSweep works the queue when it is embedded; beside real workers the API only sweeps.

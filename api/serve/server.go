@@ -57,6 +57,17 @@ func New(c Config) http.Handler {
 	return r
 }
 
+// Ops gives the handler of the listener for health alone: calls of storefronts cannot starve it.
+func Ops(c Config) http.Handler {
+	a := &api{Config: c}
+	r := gin.New()
+	_ = r.SetTrustedProxies(nil) // as in New
+	r.Use(a.recovery, headers, a.problems)
+	r.GET("/healthz", a.healthz)
+	r.GET("/readyz", a.readyz)
+	return r
+}
+
 // routes is the list of everything served.
 func (a *api) routes(r *gin.Engine) {
 	r.GET("/healthz", a.healthz)

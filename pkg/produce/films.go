@@ -78,7 +78,9 @@ func (r *run) write(i int, w io.WriteSeeker) (film.Film, error) {
 	if h := doc.Halftone; h != nil {
 		plate.LPI, plate.AngleDeg = h.ActualLPI, h.ActualAngleDeg
 	}
-	return r.Plan.Layout.Write(r.ctx, plate, w, nil)
+	return r.Plan.Layout.Write(r.ctx, plate, w, func(rowsDone, rows int) {
+		r.tell(r.done+filmWeight*rowsDone/rows, "films")
+	})
 }
 
 // fetch copies a kept file into the spool, for the PDF.

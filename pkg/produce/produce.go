@@ -121,18 +121,23 @@ func Run(ctx context.Context, in Input, sink Sink) (Result, error) {
 	return r.result, nil
 }
 
+// filmWeight is a film's share of the progress: it takes some four times as long as the sheet.
+const filmWeight = 4
+
 // chain lists the steps; a plate is one.
 func (r *run) chain() []step {
 	steps := []step{{"decode", 2, (*run).decode}, {"separate", 3, (*run).separate}}
 	for i := range r.Plan.Doc.Plates {
-		steps = append(steps, step{"films", 4, func(r *run) error { return r.film(i) }})
+		steps = append(steps, step{"films", filmWeight, func(r *run) error { return r.film(i) }})
 	}
 	return append(steps, step{"films", 1, (*run).filmPDF}, step{"proof", 2, (*run).proof},
 		step{"sheet", 1, (*run).sheet}, step{"manifest", 1, (*run).manifest})
 }
 
-func (r *run) report(stage string) {
+func (r *run) report(stage string) { r.tell(r.done, stage) }
+
+func (r *run) tell(done int, stage string) {
 	if r.Report != nil {
-		r.Report(r.done, r.total, stage)
+		r.Report(done, r.total, stage)
 	}
 }

@@ -46,7 +46,7 @@ func table() []entry {
 	return []entry{
 		{"ADDR", "127.0.0.1:8080", "host:port", "where the API listens; without keys only a loopback address may be bound",
 			address(func(s *Settings) *string { return &s.Addr })},
-		{"OPS_ADDR", "", "host:port", "a listener of its own for health and metrics",
+		{"OPS_ADDR", "", "host:port", "a listener of its own for health, so that calls cannot starve it",
 			address(func(s *Settings) *string { return &s.OpsAddr })},
 		{"DATA", "./data", "folder", "the embedded store; used when no bucket is named",
 			text(func(s *Settings) *string { return &s.Data })},
@@ -58,10 +58,10 @@ func table() []entry {
 			hostPort(func(s *Settings) *string { return &s.S3Public })},
 		{"S3_BUCKET", "", "name", "the bucket", text(func(s *Settings) *string { return &s.S3Bucket })},
 		{"S3_REGION", "us-east-1", "name", "the bucket's region", text(func(s *Settings) *string { return &s.S3Region })},
-		{"S3_ACCESS_KEY", "", "", "the store's access key", text(func(s *Settings) *string { return &s.S3AccessKey })},
-		{"S3_SECRET_KEY", "", "", "the store's secret key", text(func(s *Settings) *string { return &s.S3SecretKey })},
+		{"S3_ACCESS_KEY", "", "text", "the store's access key", text(func(s *Settings) *string { return &s.S3AccessKey })},
+		{"S3_SECRET_KEY", "", "text", "the store's secret key", text(func(s *Settings) *string { return &s.S3SecretKey })},
 		{"S3_SECURE", "true", "true|false", "TLS to the store", boolean(func(s *Settings) *bool { return &s.S3Secure })},
-		{"ADMIN_KEY", "", "", "the key of the administration calls", text(func(s *Settings) *string { return &s.AdminKey })},
+		{"ADMIN_KEY", "", "text", "the key of the administration calls, of which there are none yet", text(func(s *Settings) *string { return &s.AdminKey })},
 		{"MAX_BYTES", "104857600", "bytes", "the largest artwork file",
 			whole(1, 4<<30, func(s *Settings, n int64) { s.MaxBytes = n })},
 		{"MAX_PIXELS", "120000000", "pixels", "the largest artwork, width times height",
@@ -137,6 +137,16 @@ func Help() string {
 			fallback = "not set"
 		}
 		fmt.Fprintf(&b, "  %-26s %s [%s; %s]\n", "TAMIS_"+e.name, e.help, e.unit, fallback)
+	}
+	return b.String()
+}
+
+// Markdown is the README's table of settings.
+func Markdown() string {
+	var b strings.Builder
+	b.WriteString("| setting | unit | default | meaning |\n| --- | --- | --- | --- |\n")
+	for _, e := range table() {
+		fmt.Fprintf(&b, "| `TAMIS_%s` | %s | %s | %s |\n", e.name, strings.ReplaceAll(e.unit, "|", " or "), e.fallback, e.help)
 	}
 	return b.String()
 }

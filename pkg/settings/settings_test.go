@@ -2,6 +2,7 @@ package settings_test
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -44,6 +45,17 @@ func TestASharedQueueNeedsASharedStore(t *testing.T) {
 		"TAMIS_S3_ACCESS_KEY=a", "TAMIS_S3_SECRET_KEY=s", "TAMIS_S3_SECURE=false"}
 	if s, err := settings.Read(whole); err != nil || s.Embedded() || s.S3Secure {
 		t.Errorf("%+v %v", s, err)
+	}
+}
+
+// TestTheReadmeHasTheTable: the README's list is this package's, to the letter.
+func TestTheReadmeHasTheTable(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(readme), settings.Markdown()) {
+		t.Errorf("the README's settings are not these:\n%s", settings.Markdown())
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"image/draw"
 	"image/png"
 	"math"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -28,22 +29,43 @@ func (p *page) head() {
 	p.y += 3
 }
 
-// facts are the job's figures on the left and the proof on the right. The proof takes what the rest leaves.
+// facts are the job's figures and what to watch on the left, the proof on the right. The proof takes what the rest of
+// the page leaves.
 func (p *page) facts() {
-	height := math.Max(48, math.Min(128, p.height-p.y-margin-p.below()))
+	most := math.Max(48, math.Min(128, p.height-p.y-margin-p.below()))
 	column := (p.right() - margin) * 0.46
-	y := p.y
+	top, y := p.y, p.y
 	for _, f := range p.lines() {
-		p.text(margin-1, y, 27, 7.5, regular, f[0])
-		p.text(margin+25, y, column-26, 9, regular, f[1])
+		p.text(margin-1, y, 21, 7.5, regular, f[0])
+		p.text(margin+18, y, column-20, 9, regular, f[1])
 		y += 5.4
 	}
 	p.swatch(margin, y+0.6, column-4, 5, p.d.GarmentHex)
-	if y+6 > p.y+height {
-		height = y + 6 - p.y
+	y = p.watch(y+8.5, top+most, column-2)
+	height := p.picture("proof", p.d.Proof, margin+column, top, p.right()-margin-column, most)
+	p.y = top + math.Max(height, y-top) + 4
+}
+
+// check tells the printer what to measure before burning.
+const check = "Before burning: the check bars on the film must measure their stated length, the register marks of all films " +
+	"must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion. A yellow bar " +
+	"under a screen means: flash, to touch-dry, and let it cool."
+
+// watch writes the check and the warnings into the left column between y and bottom, as many lines as fit, and gives
+// where they end.
+func (p *page) watch(y, bottom, width float64) float64 {
+	for _, part := range []struct{ font, text string }{{bold, strings.Join(p.d.Warnings, "  •  ")}, {regular, check}} {
+		room := int((bottom - y) / noteLine)
+		if room < 1 {
+			return y
+		}
+		for _, line := range p.wrap(part.text, width, room, 7.6) {
+			p.text(margin-1, y, width+3, 7.6, part.font, line)
+			y += noteLine
+		}
+		y += 1.5
 	}
-	p.picture("proof", p.d.Proof, margin+column, p.y, p.right()-margin-column, height)
-	p.y += height + 3
+	return y
 }
 
 func (p *page) lines() [][2]string {
@@ -57,7 +79,8 @@ func (p *page) lines() [][2]string {
 		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
 		{"Method", d.Method},
 		{"Match", fmt.Sprintf("ΔE00 mean %.1f, 95 %% below %.1f", d.MatchMean, d.MatchP95)},
-		{"Film", fmt.Sprintf("%.1f × %.1f mm, %s", d.FilmWidthMM, d.FilmHeightMM, d.Device)},
+		{"Film", fmt.Sprintf("%.1f × %.1f mm", d.FilmWidthMM, d.FilmHeightMM)},
+		{"Device", d.Device},
 		{"Black", fmt.Sprintf("%.1f wedge steps over clear", d.BlackSteps)},
 		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
 		{"Garment", garment},
@@ -69,14 +92,14 @@ func (p *page) below() float64 {
 	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + p.notesHeight() + 6
 }
 
-// picture fits a PNG into a box, keeping its shape, with a thin frame.
-func (p *page) picture(name string, data []byte, x, y, w, h float64) {
+// picture fits a PNG into a box, keeping its shape, with a thin frame, and gives its height.
+func (p *page) picture(name string, data []byte, x, y, w, h float64) float64 {
 	if len(data) == 0 {
-		return
+		return 0
 	}
 	info := p.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(data))
 	if info == nil || info.Width() == 0 || info.Height() == 0 {
-		return
+		return 0
 	}
 	scale := math.Min(w/info.Width(), h/info.Height())
 	pw, ph := info.Width()*scale, info.Height()*scale
@@ -85,6 +108,7 @@ func (p *page) picture(name string, data []byte, x, y, w, h float64) {
 	p.SetDrawColor(120, 120, 120)
 	p.SetLineWidth(0.1)
 	p.Rect(px, py, pw, ph, "D")
+	return ph
 }
 
 // filmGap stands between two thumbnails, in mm.

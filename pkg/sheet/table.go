@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"strings"
 )
 
 const rowHeight = 6.2
@@ -20,14 +19,14 @@ func columns() []column {
 	return []column{
 		{"", 0.055, func(p Plate) string { return fmt.Sprint(p.N) }},
 		{"Ink", 0.125, func(p Plate) string { return p.Ink }},
-		{"Role", 0.085, func(p Plate) string { return p.Role }},
+		{"Role", 0.08, func(p Plate) string { return p.Role }},
 		{"Mesh", 0.115, func(p Plate) string { return p.Mesh }},
 		{"Ruling, angle", 0.155, func(p Plate) string { return p.Screen }},
 		{"Squeegee", 0.125, func(p Plate) string { return p.Squeegee }},
 		{"Expose", 0.055, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
 		{"g / print", 0.065, func(p Plate) string { return fmt.Sprintf("%.2f", p.GramsPrint) }},
-		{"Mix", 0.06, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
-		{"Film", 0.16, func(p Plate) string { return p.File }},
+		{"Mix", 0.05, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
+		{"Film", 0.175, func(p Plate) string { return p.File }},
 	}
 }
 
@@ -71,11 +70,6 @@ func (p *page) row(i int, plate Plate) {
 	}
 }
 
-// check tells the printer what to measure before burning.
-const check = "Before burning: the check bar on the film must measure its stated length on both axes, the register marks of all " +
-	"films must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion. " +
-	"A yellow bar under a row means: flash, to touch-dry, and let it cool."
-
 // cautions are the usual ones; the sheets of the makers and the local rules come first.
 const cautions = "UV lamps: never look into them, keep the unit closed. Emulsions, solvents and reclaimers: gloves, goggles, " +
 	"ventilation, no flame; their safety data sheets come first. Dryers and flash units burn and give off fumes: exhaust them; cure by the " +
@@ -84,41 +78,26 @@ const cautions = "UV lamps: never look into them, keep the unit closed. Emulsion
 
 const noteLine = 3.3
 
-// notes are the warnings, the check and the cautions, at the foot of the page.
+// notes are the cautions, at the foot of the page.
 func (p *page) notes() {
-	y := p.height - margin - p.notesHeight()
-	if y < p.y {
-		y = p.y
-	}
-	for _, line := range p.wrap(strings.Join(p.d.Warnings, "  •  "), maxWarningLines, 7.6) {
-		p.text(margin-1, y, p.right()-margin+2, 7.6, bold, line)
+	y := math.Max(p.y, p.height-margin-p.notesHeight())
+	for _, line := range p.wrap(cautions, p.right()-margin, 8, 7) {
+		p.text(margin-1, y, p.right()-margin+2, 7, regular, line)
 		y += noteLine
 	}
-	y += 1
-	for _, paragraph := range []string{check, cautions} {
-		for _, line := range p.wrap(paragraph, 8, 7) {
-			p.text(margin-1, y, p.right()-margin+2, 7, regular, line)
-			y += noteLine
-		}
-		y += 1
-	}
 }
-
-const maxWarningLines = 6
 
 func (p *page) notesHeight() float64 {
-	n := len(p.wrap(strings.Join(p.d.Warnings, "  •  "), maxWarningLines, 7.6)) + len(p.wrap(check, 8, 7)) +
-		len(p.wrap(cautions, 8, 7))
-	return float64(n)*noteLine + 3
+	return float64(len(p.wrap(cautions, p.right()-margin, 8, 7)))*noteLine + 1
 }
 
-// wrap breaks a text into lines of the page's width; past most lines the last ends in an ellipsis.
-func (p *page) wrap(s string, most int, sizePT float64) []string {
+// wrap breaks a text into lines of a width in mm; past most lines the last ends in an ellipsis.
+func (p *page) wrap(s string, width float64, most int, sizePT float64) []string {
 	if s == "" {
 		return nil
 	}
-	p.SetFont(regular, "", sizePT*1.04) // bold runs a little wider
-	lines := p.SplitText(s, math.Max(p.right()-margin-1, 20))
+	p.SetFont(bold, "", sizePT) // bold runs a little wider than regular
+	lines := p.SplitText(s, width)
 	if len(lines) > most {
 		lines = lines[:most]
 		lines[most-1] += "…"

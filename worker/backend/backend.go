@@ -47,7 +47,7 @@ func Open(ctx context.Context, s settings.Settings, log *slog.Logger) (*Backend,
 		return nil, fmt.Errorf("the store does not keep its promises: %w", err)
 	}
 	b.Library = library.New(objects)
-	if err := b.openQueue(s, objects); err != nil {
+	if err := b.openQueue(ctx, s, objects); err != nil {
 		return nil, errors.Join(err, b.Close())
 	}
 	return b, nil
@@ -67,7 +67,7 @@ func (b *Backend) openStore(ctx context.Context, s settings.Settings) (store.Sto
 	return store.OpenDir(filepath.Join(s.Data, "store"))
 }
 
-func (b *Backend) openQueue(s settings.Settings, objects store.Store) error {
+func (b *Backend) openQueue(ctx context.Context, s settings.Settings, objects store.Store) error {
 	config := queue.Config{RedisURL: s.RedisURL, Store: objects, Log: b.log}
 	if s.Embedded() {
 		embedded, err := queue.StartEmbeddedRedis()
@@ -83,7 +83,14 @@ func (b *Backend) openQueue(s settings.Settings, objects store.Store) error {
 	}
 	b.Queue = q
 	b.closers = append(b.closers, q.Close)
-	return nil
+	if s.Embedded() {
+		return nil
+	}
+	findings, err := q.Findings(ctx)
+	for _, f := range findings {
+		b.log.Warn("redis endangers jobs under way", "finding", f)
+	}
+	return err
 }
 
 // Work works the queue until ctx is done, then drains.
