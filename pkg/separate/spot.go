@@ -49,10 +49,7 @@ type spotJob struct {
 // spot gives every flat colour one ink, the bare garment, or the underbase alone.
 func (j *job) spot() (*Recipe, error) {
 	s := &spotJob{job: j, inks: opaqueInks(j.req.Inks), white: whiteInk(j.req.Inks)}
-	palette := j.insp.Digest.Palette(leastPalette)
-	for _, p := range palette[:min(len(palette), mostPalette)] {
-		s.swatches = append(s.swatches, swatch{rgb: p.Color, lab: p.Color.Lab(), share: p.Share})
-	}
+	s.swatches = swatchesOf(&j.insp.Digest)
 	if len(s.swatches) == 0 {
 		return nil, fault.Invalidf("/separation/method", "no_flat_colors",
 			"the artwork has no flat colours to print as spot; use simulated_process")

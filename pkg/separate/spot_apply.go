@@ -24,7 +24,7 @@ func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	sp := &spotter{count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
 	sp.choke = &choke{ly.base, s.req.ChokeMM, s.req.PrintWidthMM, s.req.PrintHeightMM}
 	for _, w := range s.swatches {
-		sp.colors = append(sp.colors, rgba{float64(w.rgb.R), float64(w.rgb.G), float64(w.rgb.B), 255})
+		sp.colors = append(sp.colors, opaque(w))
 		sp.plates = append(sp.plates, platesOf(w.how, ly.base, plateOf))
 	}
 	sp.colors, sp.plates = append(sp.colors, rgba{}), append(sp.plates, nil)
@@ -43,11 +43,8 @@ func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 		}
 	}
 	for _, b := range d.Bins {
-		add(
-			rgba{b.StillRGB[0] * b.Alpha, b.StillRGB[1] * b.Alpha, b.StillRGB[2] * b.Alpha, 255 * b.Alpha},
-			b.Still,
-		)
-		add(rgba{b.RGB[0] * b.Alpha, b.RGB[1] * b.Alpha, b.RGB[2] * b.Alpha, 255 * b.Alpha}, b.Share-b.Still)
+		add(premultipliedBin(b.StillRGB, b.Alpha), b.Still)
+		add(premultipliedBin(b.RGB, b.Alpha), b.Share-b.Still)
 	}
 }
 

@@ -283,3 +283,16 @@ func TestArtOfTheGarmentsColourIsPrintedInTheOneInkNamedOrIsAFault(t *testing.T)
 		}
 	}
 }
+
+func TestHairlinesKeepTheirColour(t *testing.T) {
+	c := newCanvas(600, 600)
+	c.fill(50, 50, 550, 550, paintNavy)
+	for x := 100; x < 500; x += 40 {
+		c.fill(x, 100, x+2, 500, paintGold) // two pixels wide: no pixel whose neighbours are all its own colour
+	}
+	r, planes := separated(t, c.image(), request(t, "#ffffff"))
+	gold := planes[plate(t, r, "golden", Color)]
+	if got := widthAt(gold, 300, 0, 600); math.Abs(got-20) > 0.2 {
+		t.Errorf("ten hairlines of 2 px print %.2f px of gold", got)
+	}
+}
