@@ -167,3 +167,26 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// FuzzProfile: whatever an embedded profile says, the picture decodes, or the fault is the sender's.
+func FuzzProfile(f *testing.F) {
+	names := []string{"compatibleWithAdobeRGB1998.icc", "Gray.icc", "LStar-RGB.icc"} // small: big seeds stall the fuzzer
+	for _, name := range names {
+		f.Add(profile(f, name), uint8(len(name)))
+	}
+	f.Fuzz(func(t *testing.T, icc []byte, kind uint8) {
+		samples, photometric := []int{1, 3, 4}[kind%3], []int{1, 2, 5}[kind%3]
+		pix := make([]byte, 16*samples)
+		for i := range pix {
+			pix[i] = byte(i * 37)
+		}
+		data := simpleTIFF(binary.LittleEndian, 4, 4, samples, 8, photometric, 0, pix, icc)
+		img, err := Decode(context.Background(), data, testLimits())
+		if fault.Is(err, fault.Internal) {
+			t.Fatalf("a fault of ours: %v", err)
+		}
+		if err == nil && len(img.Pix) != 64 {
+			t.Fatalf("%d bytes for 4 x 4", len(img.Pix))
+		}
+	})
+}

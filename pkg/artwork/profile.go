@@ -38,16 +38,24 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	if r.ready && conv == nil {
 		return nil
 	}
-	return parallelRows(r.height, func(y0, y1 int) error {
-		memo := newMemo(conv, r.channels)
-		for y := y0; y < y1; y++ {
-			if err := ctx.Err(); err != nil && y&63 == 0 {
-				return fault.Wrap(err, fault.Canceled, "canceled", "decoding was cancelled")
-			}
-			r.convertRow(y, stride, img.Pix, memo)
+	return parallelRows(r.height, func(y0, y1 int) error { return r.convertRows(ctx, y0, y1, stride, img.Pix, conv) })
+}
+
+// convertRows converts rows y0 to y1. A profile whose tables make the conversion panic is the file's fault.
+func (r *raw) convertRows(ctx context.Context, y0, y1, stride int, pix []uint8, conv converter) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = broken("its colour profile cannot be followed", fmt.Errorf("panic: %v", p))
 		}
-		return nil
-	})
+	}()
+	memo := newMemo(conv, r.channels)
+	for y := y0; y < y1; y++ {
+		if err := ctx.Err(); err != nil && y&63 == 0 {
+			return fault.Wrap(err, fault.Canceled, "canceled", "decoding was cancelled")
+		}
+		r.convertRow(y, stride, pix, memo)
+	}
+	return nil
 }
 
 func (r *raw) fillAlpha(pix []uint8) {
@@ -129,14 +137,7 @@ func profileConverter(r *raw, img *Image) converter {
 	if len(r.icc) == 0 {
 		return nil
 	}
-	p, err := readProfile(r.icc)
-	if err == nil && p.IsSRGB() && r.channels != 4 {
-		return nil
-	}
-	var conv converter
-	if err == nil {
-		conv, err = fit(p, r.channels)
-	}
+	conv, err := openProfile(r.icc, r.channels)
 	if err != nil {
 		img.note("profile_unusable", Warning, "the embedded colour profile cannot be used and was ignored")
 		return nil
@@ -144,32 +145,72 @@ func profileConverter(r *raw, img *Image) converter {
 	return conv
 }
 
-// readProfile checks that every table of the profile lies inside it before the parser allocates by its numbers.
-func readProfile(data []byte) (*icc.Profile, error) {
-	if len(data) < 132 || string(data[36:40]) != "acsp" {
-		return nil, fmt.Errorf("profile of %d bytes has no header", len(data))
-	}
-	n := uint64(binary.BigEndian.Uint32(data[128:]))
-	if 132+12*n > uint64(len(data)) {
-		return nil, fmt.Errorf("profile lists %d tags in %d bytes", n, len(data))
-	}
-	for i := range n {
-		e := data[132+12*i:]
-		at, size := uint64(binary.BigEndian.Uint32(e[4:])), uint64(binary.BigEndian.Uint32(e[8:]))
-		if at < 132+12*n || at+size > uint64(len(data)) {
-			return nil, fmt.Errorf("tag %d lies outside the profile", i)
-		}
-	}
-	return icc.DecodeProfile(bytes.NewReader(data))
-}
-
-// fit makes the converter: relative colorimetric with black point compensation, what artwork programs do.
-func fit(p *icc.Profile, channels int) (conv converter, err error) {
+// openProfile reads a profile and makes its converter; nil for sRGB. A panic of the parser is the profile's fault.
+func openProfile(data []byte, channels int) (conv converter, err error) {
 	defer func() {
 		if v := recover(); v != nil {
 			conv, err = nil, fmt.Errorf("profile: panic: %v", v)
 		}
 	}()
+	if err := checkTables(data); err != nil {
+		return nil, err
+	}
+	p, err := icc.DecodeProfile(bytes.NewReader(data))
+	if err != nil {
+		return nil, err
+	}
+	if channels != 4 && p.IsSRGB() {
+		return nil, nil
+	}
+	return fit(p, channels)
+}
+
+// checkTables checks that every table of the profile lies inside it, since the parser allocates by their numbers.
+//
+// Source: ISO 15076-1, 7.3 (tag table), 10.6 (curveType: count at byte 8).
+func checkTables(data []byte) error {
+	if len(data) < 132 || string(data[36:40]) != "acsp" {
+		return fmt.Errorf("profile of %d bytes has no header", len(data))
+	}
+	n := uint64(binary.BigEndian.Uint32(data[128:]))
+	if 132+12*n > uint64(len(data)) {
+		return fmt.Errorf("profile lists %d tags in %d bytes", n, len(data))
+	}
+	for i := range n {
+		e := data[132+12*i:]
+		at, size := uint64(binary.BigEndian.Uint32(e[4:])), uint64(binary.BigEndian.Uint32(e[8:]))
+		if at < 132+12*n || at+size > uint64(len(data)) {
+			return fmt.Errorf("tag %d lies outside the profile", i)
+		}
+		if err := checkCurves(data[at : at+size]); err != nil {
+			return fmt.Errorf("tag %d: %w", i, err)
+		}
+	}
+	return nil
+}
+
+// checkCurves checks the lengths of a tag's sampled curves: its own, or those inside a multi-process tag.
+func checkCurves(tag []byte) error {
+	if !bytes.HasPrefix(tag, []byte("curv")) && !bytes.HasPrefix(tag, []byte("mAB ")) &&
+		!bytes.HasPrefix(tag, []byte("mBA ")) {
+		return nil
+	}
+	for at := bytes.Index(tag, []byte("curv")); at >= 0; {
+		rest := tag[at:]
+		if len(rest) >= 12 && 12+2*uint64(binary.BigEndian.Uint32(rest[8:])) > uint64(len(rest)) {
+			return fmt.Errorf("a curve is longer than its tag")
+		}
+		next := bytes.Index(rest[4:], []byte("curv"))
+		if next < 0 {
+			return nil
+		}
+		at += 4 + next
+	}
+	return nil
+}
+
+// fit makes the converter: relative colorimetric with black point compensation, what artwork programs do.
+func fit(p *icc.Profile, channels int) (converter, error) {
 	counts := map[icc.ColorSpace]int{icc.ColorSpaceGray: 1, icc.ColorSpaceRGB: 3, icc.ColorSpaceCMYK: 4}
 	inputs := counts[p.Header.DataColorSpace]
 	if inputs != channels && !(inputs == 3 && channels == 1) {

@@ -144,8 +144,10 @@ func TestAProfileThatDoesNotFitIsIgnoredAndSaid(t *testing.T) {
 	binary.BigEndian.PutUint32(huge[128:], 0xffffffff) // as many tags
 	far := append([]byte{}, good...)
 	binary.BigEndian.PutUint32(far[136:], 0x7fffffff) // the first tag outside
+	long := append([]byte{}, good...)
+	binary.BigEndian.PutUint32(long[bytes.Index(long, []byte("curv"))+8:], 0x7fffffff) // points of a curve
 	for name, icc := range map[string][]byte{
-		"garbage": []byte("not a profile"), "too many tags": huge, "tag outside": far, "cut short": good[:300],
+		"a curve of 2^31 points": long, "garbage": []byte("not a profile"), "too many tags": huge, "tag outside": far, "cut short": good[:300],
 		"of another colour space": profile(t, "ghostscript/default_cmyk.icc"),
 	} {
 		img := decoded(t, simpleTIFF(binary.LittleEndian, 1, 1, 3, 8, 2, 0, []byte{10, 20, 30}, icc))
