@@ -24,9 +24,8 @@ import (
 
 // Options say how the proof is drawn.
 type Options struct {
-	MaxPX        int     // longest side of the print in the proof; 0: defaultPX
-	BorderShare  float64 // garment on each side as a share of the longest side; 0: defaultBorder, negative: none
-	AspectHeight float64 // print height / width; 0: that of the planes (index planes are close to it)
+	MaxPX       int     // longest side of the print in the proof; 0: defaultPX
+	BorderShare float64 // garment on each side as a share of the longest side; 0: defaultBorder, negative: none
 }
 
 const (
@@ -62,9 +61,6 @@ func Render(
 // fitted is the size of the print in the proof: never larger than the planes.
 func fitted(planes []*raster.Plane, opts Options) (w, h int) {
 	w, h = planes[0].Width, planes[0].Height
-	if opts.AspectHeight > 0 {
-		h = max(1, int(float64(w)*opts.AspectHeight+0.5))
-	}
 	if long := max(w, h); long > opts.MaxPX {
 		w, h = max(1, w*opts.MaxPX/long), max(1, h*opts.MaxPX/long)
 	}
