@@ -1,52 +1,27 @@
 package film
 
-import (
-	"encoding/binary"
-	"math/bits"
-	"strconv"
-	"strings"
-)
-
-// longestRun is the largest run one pair of make-up and terminating codes says; longer runs repeat its make-up code.
-const longestRun = 2560 + 63
-
-// codes holds code words with their lengths: bits in the low 27, their number in the top 5.
-type codes struct {
-	runs     [2][longestRun + 1]uint32 // make-up and terminating joined; 0 white, 1 black
-	vertical [8]uint32                 // for a change 3 left .. 3 right of the one above
-}
-
-// newCodes joins the tables of T.4 and takes the vertical modes of T.6, table 1.
-func newCodes() *codes {
-	c := new(codes)
-	for colour, tables := range [2][2]string{{whiteTerminating(), whiteMakeUp()}, {blackTerminating(), blackMakeUp()}} {
-		ends, makeUps := strings.Fields(tables[0]), strings.Fields(tables[1])
-		for run := range longestRun + 1 {
-			word := ends[run%64]
-			if run >= 64 {
-				word = makeUps[run/64-1] + word
-			}
-			c.runs[colour][run] = parseCode(word)
-		}
-	}
-	for i, word := range [7]string{"0000010", "000010", "010", "1", "011", "000011", "0000011"} {
-		c.vertical[i] = parseCode(word)
-	}
-	return c
-}
-
-// parseCode turns a code word as the Recommendations print it into bits and length.
-func parseCode(word string) uint32 {
-	v, err := strconv.ParseUint(word, 2, 27)
-	if err != nil {
-		panic("film: " + err.Error()) // the tables are our own
-	}
-	return uint32(v) | uint32(len(word))<<27
-}
+import "math/bits"
 
 // encoder writes rows of one width as ITU-T T.6 (Group 4). Each row is coded against the one before it; the first
 // against white. Ink is black.
-type encoder struct {
+type encoder interface {
+	// start begins a run of rows that are coded into out; above is the row above the first, nil for white.
+	start(above []uint64, out *bitBuffer)
+	// row codes one row, words as in raster.Bitmap, bits past the width 0.
+	row(row []uint64)
+}
+
+// newEncoder picks the fastest coder for a width.
+func newEncoder(width int, c *codes) encoder {
+	if width <= quadsWidth {
+		return newQuads(width, c)
+	}
+	return newChanges(width, c)
+}
+
+// changeCoder codes from lists of changes, one at a time, rows of any width: the definition, and what quads is tested
+// against.
+type changeCoder struct {
 	width    int
 	codes    *codes
 	ref, cur []int32 // where colour changes in the row before and in this one, as changes lists them
@@ -56,20 +31,18 @@ type encoder struct {
 // sentinels end a list of changes: the coding looks up to two past the last.
 const sentinels = 4
 
-func newEncoder(width int, c *codes) *encoder {
-	e := &encoder{width: width, codes: c}
+func newChanges(width int, c *codes) *changeCoder {
+	e := &changeCoder{width: width, codes: c}
 	e.ref, e.cur = make([]int32, width+sentinels+2), make([]int32, width+sentinels+2)
 	return e
 }
 
-// start begins a run of rows that are coded into out; above is the row above the first, nil for white.
-func (e *encoder) start(above []uint64, out *bitBuffer) {
+func (e *changeCoder) start(above []uint64, out *bitBuffer) {
 	e.out = out
 	changes(e.ref, above, e.width)
 }
 
-// row codes one row, words as in raster.Bitmap, bits past the width 0.
-func (e *encoder) row(row []uint64) {
+func (e *changeCoder) row(row []uint64) {
 	changes(e.cur, row, e.width)
 	e.out.grow(e.width)
 	e.code()
@@ -100,25 +73,25 @@ func changes(list []int32, row []uint64, width int) {
 
 // code codes the list cur against the list ref. Names are the Recommendation's: a0 is the last place coded, a1 and a2
 // the changes after it in this row, b1 and b2 those above: b1 the first right of a0 that is to a1's colour.
-func (e *encoder) code() {
+func (e *changeCoder) code() {
 	ref, cur, width := e.ref, e.cur, int32(e.width)
 	a0 := int32(-1)
 	i, b := 1, 1 // the places of a1 and of b1; both odd or both even
 	for a0 < width {
 		b = nextB1(ref, b, i, a0, width)
 		a1, b1, b2 := cur[i], ref[b], ref[b+1]
-		switch {
+		switch d := a1 - b1; {
 		case b2 < a1: // pass mode
 			e.out.put(0b0001, 4)
 			a0 = b2
-		case a1-b1 <= 3 && b1-a1 <= 3:
-			i, b = e.verticals(i, b)
-			a0 = cur[i-1]
+		case -3 <= d && d <= 3: // vertical mode
+			c := e.codes.vertical[d+3]
+			e.out.put(uint64(c&codeBits), uint(c>>27))
+			a0 = a1
+			i++
 		default: // horizontal mode
 			a2 := cur[i+1]
-			e.out.put(0b001, 3)
-			e.run(1-i&1, int(a1-max(a0, 0)))
-			e.run(i&1, int(a2-a1))
+			e.out.horizontal(e.codes, 1-i&1, int(a1-max(a0, 0)), int(a2-a1))
 			a0 = a2
 			i += 2
 		}
@@ -139,46 +112,23 @@ func nextB1(ref []int32, b, i int, a0, width int32) int {
 	return b
 }
 
-// verticals codes a1 against b1 in vertical mode, which the caller has found to hold, and goes on as long as it does
-// for the changes that follow and b1 moves on by one with a1: nearly always, in a halftone. It gives where a1 and b1
-// then stand; b1 may want to be looked for anew.
-//
-// The buffer's state is kept in registers here: this loop makes most of the strip.
-func (e *encoder) verticals(i, b int) (int, int) {
-	cur, ref, table, out := e.cur, e.ref, &e.codes.vertical, e.out
-	bytes, n, acc, bits := out.bytes, out.n, out.acc, out.bits
-	for {
-		a1 := cur[i]
-		d := uint32(a1 - ref[b] + 3)
-		if d > 6 {
-			break
-		}
-		c := table[d&7]
-		length := uint(c >> 27)
-		bits += length
-		acc |= uint64(c&(1<<27-1)) << ((64 - bits) & 63)
-		binary.BigEndian.PutUint64(bytes[n:], acc)
-		n += int(bits >> 3)
-		acc <<= bits &^ 7 & 63
-		bits &= 7
-		i++
-		if ref[b+1] <= a1 || ref[b-1] > a1 {
-			break
-		}
-		if b++; ref[b+1] < cur[i] {
-			break
-		}
+// horizontal codes two runs, the first of a colour 0 white or 1 black.
+func (b *bitBuffer) horizontal(c *codes, colour, first, second int) {
+	if first <= longestRun && second <= longestRun {
+		b.put(c.horizontal(colour, first, second))
+		return
 	}
-	out.n, out.acc, out.bits = n, acc, bits
-	return i, b
+	b.put(0b001, 3)
+	b.run(c, colour, first)
+	b.run(c, 1-colour, second)
 }
 
-// run codes one run of a colour, 0 white, 1 black.
-func (e *encoder) run(colour, length int) {
+// run codes one run of a colour.
+func (b *bitBuffer) run(c *codes, colour, length int) {
 	for length > longestRun {
-		e.out.put(0b000000011111, 12) // make-up 2560
+		b.put(0b000000011111, 12) // make-up 2560
 		length -= 2560
 	}
-	c := e.codes.runs[colour][length]
-	e.out.put(uint64(c&(1<<27-1)), uint(c>>27))
+	word := c.runs[colour][length]
+	b.put(uint64(word&codeBits), uint(word>>27))
 }

@@ -13,8 +13,10 @@ import (
 )
 
 // encodeAll codes a bitmap as one strip.
-func encodeAll(b *raster.Bitmap) []byte {
-	e, out := newEncoder(b.Width, newCodes()), new(bitBuffer)
+func encodeAll(b *raster.Bitmap) []byte { return encodeWith(newEncoder(b.Width, newCodes()), b) }
+
+func encodeWith(e encoder, b *raster.Bitmap) []byte {
+	out := new(bitBuffer)
 	e.start(nil, out)
 	for y := range b.Height {
 		e.row(b.Row(y))
@@ -109,6 +111,47 @@ func TestGroup4ReadsBackBitForBit(t *testing.T) {
 			size = sizes[n%len(sizes)]
 		}
 		b := hostile(r, size[0], size[1])
+		readBack(t, b, encodeAll(b))
+	}
+}
+
+func TestQuadsGiveTheCodeOfTheDefinition(t *testing.T) {
+	r, c := rand.New(rand.NewPCG(3, 9)), newCodes()
+	for n := range 1500 {
+		size := [2]int{1 + r.IntN(700), 1 + r.IntN(20)}
+		if n < 9*len(sizes) {
+			size = sizes[n%len(sizes)]
+		} else if n%100 == 0 {
+			size = [2]int{quadsWidth - r.IntN(3), 4}
+		}
+		b := hostile(r, size[0], size[1])
+		if got, want := encodeWith(newQuads(b.Width, c), b), encodeWith(newChanges(b.Width, c), b); !bytes.Equal(got, want) {
+			t.Fatalf("case %d, %d x %d: code differs from that of one change at a time", n, b.Width, b.Height)
+		}
+	}
+}
+
+// Runs of more than half of what 16 bits hold make differences of columns look negative.
+func TestQuadsCodeGiantRuns(t *testing.T) {
+	r, c := rand.New(rand.NewPCG(8, 1)), newCodes()
+	for range 300 {
+		b := raster.NewBitmap(quadsWidth, 3)
+		for y := range b.Height {
+			for range r.IntN(4) {
+				x := [4]int{r.IntN(4), 32766 + r.IntN(5), quadsWidth - 1 - r.IntN(4), r.IntN(quadsWidth)}[r.IntN(4)]
+				raster.FillBits(b.Row(y), x, min(quadsWidth, x+[2]int{1 + r.IntN(3), r.IntN(quadsWidth)}[r.IntN(2)]))
+			}
+		}
+		if got, want := encodeWith(newQuads(b.Width, c), b), encodeWith(newChanges(b.Width, c), b); !bytes.Equal(got, want) {
+			t.Fatal("code differs from that of one change at a time")
+		}
+	}
+}
+
+func TestRowsTooWideForQuadsAreCoded(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	for _, width := range []int{quadsWidth, quadsWidth + 1, 120000} {
+		b := hostile(r, width, 3)
 		readBack(t, b, encodeAll(b))
 	}
 }

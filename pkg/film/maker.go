@@ -19,7 +19,7 @@ func (l *Layout) newShared(p Plate) *shared {
 type maker struct {
 	*shared
 	print   painter
-	encoder *encoder
+	encoder encoder
 	row     []uint64 // the row as drawn
 	turned  []uint64 // the row as written, where it is mirrored
 }

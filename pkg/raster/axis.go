@@ -15,6 +15,8 @@ type Axis struct {
 	near  []int32 // the source pixel under the centre
 	runs  []int32 // the first device pixel of each source pixel from Index[0] on, and the end
 	lanes []byte  // the weights as 16-bit little-endian, with SpreadSlack bytes more
+
+	spread spreadKernel
 }
 
 // NewAxis maps count device pixels, the whole plane being size source pixels over exact device pixels (exact is count
@@ -42,13 +44,14 @@ func NewAxis(size, count int, exact float64, grid, phase int) Axis {
 		a.Index[i], a.Weight[i] = int32(at), uint8(weight)
 	}
 	a.prepare()
+	a.spread = fastestSpread()
 	return a
 }
 
 // Nearest is the source pixel under the centre of device pixel i.
 func (a *Axis) Nearest(i int) int { return int(a.near[i]) }
 
-// prepare lays out what Spread reads.
+// prepare lays out what Spread's kernels read.
 func (a *Axis) prepare() {
 	a.lanes = make([]byte, 2*len(a.Weight)+SpreadSlack)
 	next := a.Index[0]
@@ -59,38 +62,4 @@ func (a *Axis) prepare() {
 		}
 	}
 	a.runs = append(a.runs, int32(len(a.Index)))
-}
-
-// SpreadSlack is how many bytes past its pixels the row given to Spread must have.
-const SpreadSlack = 16
-
-// Spread upsamples a source row along the axis by straight lines: two bytes a device pixel, little-endian,
-// 0..1020 = round half up (4 (a (32-w) + b w) / 32). dst holds SpreadSlack bytes more than its pixels; they end as 0.
-//
-// Four pixels that lie after one source pixel are made by one multiplication: as one whole number a + (b-a) w of four
-// 16-bit lanes is exact, borrows and all. They are made eight at a time, whether or not so many are wanted, as that is
-// cheaper than a branch that cannot be foreseen: what runs over into the next source pixel's pixels is overwritten.
-func (a *Axis) Spread(dst []byte, src []uint8) {
-	const ones = 0x0001_0001_0001_0001
-	src = src[a.Index[0]:]
-	next, x := uint64(src[0]), int(a.runs[0])
-	for s, end := range a.runs[1:] {
-		here := next
-		if s+1 < len(src) {
-			next = uint64(src[s+1])
-		}
-		base, rise := (here*32+4)*ones, next-here
-		for {
-			w, out := a.lanes[2*x:][:16], dst[2*x:][:16]
-			v0 := (base + rise*binary.LittleEndian.Uint64(w[:8])) >> 3 & (0x1fff * ones)
-			v1 := (base + rise*binary.LittleEndian.Uint64(w[8:])) >> 3 & (0x1fff * ones)
-			binary.LittleEndian.PutUint64(out[:8], v0)
-			binary.LittleEndian.PutUint64(out[8:], v1)
-			if x += 8; x >= int(end) {
-				break
-			}
-		}
-		x = int(end)
-	}
-	clear(dst[2*len(a.Index):][:SpreadSlack])
 }

@@ -1,38 +1,9 @@
 package raster
 
 import (
-	"encoding/binary"
 	"math"
-	"math/rand/v2"
 	"testing"
 )
-
-func TestSpreadIsTheLineBetweenNeighbours(t *testing.T) {
-	r := rand.New(rand.NewPCG(1, 1))
-	for range 500 {
-		size, count := 1+r.IntN(40), 1+r.IntN(300)
-		exact := float64(count) + r.Float64() - 0.5
-		grid := 1 + r.IntN(2)*r.IntN(5)
-		a := NewAxis(size, count, exact, grid, r.IntN(100))
-		src := make([]uint8, size)
-		for i := range src {
-			src[i] = uint8(r.IntN(256))
-		}
-		dst := make([]byte, 2*count+SpreadSlack)
-		a.Spread(dst, src)
-		for i := range count {
-			at, w := int(a.Index[i]), int(a.Weight[i])
-			want := int(src[at]) * 32
-			if w > 0 {
-				want = int(src[at])*(32-w) + int(src[at+1])*w
-			}
-			want = (want + 4) >> 3
-			if got := int(binary.LittleEndian.Uint16(dst[2*i:])); got != want {
-				t.Fatalf("size %d, count %d, grid %d, pixel %d: %d, want %d", size, count, grid, i, got, want)
-			}
-		}
-	}
-}
 
 func TestAxisSamplesAtPixelCentres(t *testing.T) {
 	for _, c := range []struct {
@@ -49,18 +20,4 @@ func TestAxisSamplesAtPixelCentres(t *testing.T) {
 			}
 		}
 	}
-}
-
-func BenchmarkSpread(b *testing.B) {
-	const size, count = 3600, 17280
-	a := NewAxis(size, count, count, 1, 0)
-	src, dst := make([]uint8, size), make([]byte, 2*count+SpreadSlack)
-	for i := range src {
-		src[i] = uint8(i * i)
-	}
-	b.ReportAllocs()
-	for b.Loop() {
-		a.Spread(dst, src)
-	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/count, "ns/px")
 }
