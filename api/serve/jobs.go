@@ -62,17 +62,12 @@ func (a *api) postJob(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	body, err := jsonBody(c)
+	q, err := a.askedOf(c)
 	if err != nil {
 		fail(c, err)
 		return
 	}
-	q, err := a.askedOf(c, body)
-	if err != nil {
-		fail(c, err)
-		return
-	}
-	made, err := a.create(c.Request.Context(), shopOf(c), q, idempotent(key, body))
+	made, err := a.create(c.Request.Context(), shopOf(c), q, idempotent(key, q.body))
 	if err != nil {
 		fail(c, err)
 		return

@@ -14,6 +14,7 @@ import (
 
 // asked is an order as a call brought it: complete, with what it refers to.
 type asked struct {
+	body     []byte
 	order    order.Order
 	artwork  library.Artwork
 	snapshot shop.Snapshot
@@ -22,7 +23,11 @@ type asked struct {
 }
 
 // askedOf reads the order in a call's body and plans it. Quotes and jobs share it, so that they cannot disagree.
-func (a *api) askedOf(c *gin.Context, body []byte) (*asked, error) {
+func (a *api) askedOf(c *gin.Context) (*asked, error) {
+	body, err := jsonBody(c)
+	if err != nil {
+		return nil, err
+	}
 	o, err := order.Parse(body)
 	if err != nil {
 		return nil, err
@@ -32,7 +37,7 @@ func (a *api) askedOf(c *gin.Context, body []byte) (*asked, error) {
 		return nil, err
 	}
 	ctx := c.Request.Context()
-	q := &asked{order: o}
+	q := &asked{body: body, order: o}
 	q.artwork, err = a.Library.Artwork(ctx, shopOf(c), library.ArtworkID(o.ArtworkID))
 	if fault.Is(err, fault.NotFound) {
 		return nil, fault.Invalidf("/artwork_id", "unknown_artwork", "there is no artwork %.60q here", o.ArtworkID)

@@ -21,12 +21,7 @@ import (
 //	@Failure		400,413,415,422,503	{object}	Problem
 //	@Router			/v1/quotes [post]
 func (a *api) postQuote(c *gin.Context) {
-	body, err := jsonBody(c)
-	if err != nil {
-		fail(c, err)
-		return
-	}
-	q, err := a.askedOf(c, body)
+	q, err := a.askedOf(c)
 	if err != nil {
 		fail(c, err)
 		return

@@ -7,12 +7,15 @@ import (
 	"fmt"
 	"time"
 
+	"tamis/pkg/plan"
+	"tamis/pkg/shop"
 	"tamis/testdata"
 )
 
 // job is what a storefront reads of a job.
 type job struct {
 	ID, State string
+	Order     orderOf
 	Attempts  int
 	Progress  struct {
 		Done, Total int
@@ -22,10 +25,30 @@ type job struct {
 		Plan struct {
 			Screens int
 			Method  string
+			Print   plan.Size
+			Film    plan.FilmPage
 		}
 		Films []filmEntry
 	}
 	Problem json.RawMessage
+}
+
+// orderOf is the part of an order that decides where its print lies.
+type orderOf struct {
+	Film struct{ Device deviceOf }
+}
+
+// deviceOf is a film device by id, or inline.
+type deviceOf struct {
+	ID     string
+	Inline *shop.Device
+}
+
+func (d *deviceOf) UnmarshalJSON(data []byte) error {
+	if json.Unmarshal(data, &d.ID) == nil {
+		return nil
+	}
+	return json.Unmarshal(data, &d.Inline)
 }
 
 type filmEntry struct {

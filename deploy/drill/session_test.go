@@ -99,6 +99,7 @@ func (s *site) sameOrderAgain(first string) {
 func (s *site) checkFilms(j job) {
 	s.t.Helper()
 	_, contents := s.files(j.ID)
+	s.checkBox(j)
 	var first *bits
 	n := 0
 	for _, f := range j.Result.Films {
@@ -119,6 +120,26 @@ func (s *site) checkFilms(j job) {
 	}
 	if len(j.Result.Films) == 0 || n > 0 && n != j.Result.Plan.Screens {
 		s.t.Errorf("%s: %d TIFF films for %d screens", j.ID, n, j.Result.Plan.Screens)
+	}
+}
+
+// checkBox: the print box is the print's size in device pixels, scale correction and all, to the pixel.
+func (s *site) checkBox(j job) {
+	s.t.Helper()
+	scale := [2]float64{1, 1}
+	if d := j.Order.Film.Device.Inline; d != nil {
+		scale = [2]float64{d.ScaleX, d.ScaleY}
+	} else if j.Order.Film.Device.ID == "laser-1200" {
+		scale = [2]float64{1.0012, 1.0031}
+	}
+	size := [2]float64{j.Result.Plan.Print.WidthMM, j.Result.Plan.Print.HeightMM}
+	for _, f := range j.Result.Films {
+		for axis, dpi := range [2]float64{f.XDPI, f.YDPI} {
+			want := size[axis] / 25.4 * dpi * scale[axis]
+			if got := float64(f.PrintBox[axis+2] - f.PrintBox[axis]); math.Abs(got-want) > 0.5 && !j.Result.Plan.Film.Rotated {
+				s.t.Errorf("%s: print box of %g px on axis %d, want %.2f", f.File, got, axis, want)
+			}
+		}
 	}
 }
 
