@@ -1,7 +1,7 @@
 # One image, two programs: the api (default) and the worker.
 #   docker build -t tamis .
-#   docker run -p 127.0.0.1:8080:8080 tamis
-#   docker run tamis /worker
+#   docker run --network host tamis            # the api; without keys it binds loopback addresses only
+#   docker run --network host -e TAMIS_… tamis /worker
 FROM golang:1.26 AS build
 WORKDIR /src
 COPY go.mod go.sum ./

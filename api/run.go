@@ -84,7 +84,7 @@ func serveUntil(ctx context.Context, s settings.Settings, b *backend.Backend, o 
 	server := newServer(serve.New(config), log)
 	var group sync.WaitGroup
 	faults := make(chan error, 6)
-	group.Go(func() { faults <- ignoreClosed(server.Serve(listener)) })
+	group.Go(func() { faults <- ignoreClosed(server.Serve(listener)); stop() })
 	ops, err := serveOps(s.OpsAddr, serve.Ops(config), log, &group, faults)
 	if err != nil {
 		return errors.Join(err, listener.Close())

@@ -1,10 +1,12 @@
 package serve
 
 import (
+	"context"
 	"io"
 	"mime"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -54,17 +56,16 @@ func (a *api) postArtwork(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	select {
-	case a.uploads <- struct{}{}:
-		defer func() { <-a.uploads }()
-	case <-c.Request.Context().Done():
-		return
-	}
 	data, declared, err := uploaded(c, a.Limits.MaxBytes)
 	if err != nil {
 		fail(c, err)
 		return
 	}
+	if err := a.enterUpload(c.Request.Context()); err != nil {
+		fail(c, err)
+		return
+	}
+	defer func() { <-a.uploads }()
 	art, created, err := a.Library.SaveArtwork(c.Request.Context(), shopOf(c), data, declared, a.Limits)
 	if err != nil {
 		fail(c, err)
@@ -76,6 +77,23 @@ func (a *api) postArtwork(c *gin.Context) {
 	}
 	c.Header("Location", "/v1/artworks/"+string(art.ID))
 	c.JSON(status, artworkDoc(art, size))
+}
+
+// uploadPatience is how long an upload waits for its turn to be decoded before the caller is told to come again.
+const uploadPatience = 20 * time.Second
+
+// enterUpload takes a place among the uploads being decoded. The body has been read by then, so a slow caller holds none.
+func (a *api) enterUpload(ctx context.Context) error {
+	timer := time.NewTimer(uploadPatience)
+	defer timer.Stop()
+	select {
+	case a.uploads <- struct{}{}:
+		return nil
+	case <-timer.C:
+		return fault.Newf(fault.Busy, "", "uploads_busy", "%d uploads are being opened; come again in a moment", uploadsAtOnce)
+	case <-ctx.Done():
+		return fault.Wrap(ctx.Err(), fault.Canceled, "client_gone", "the caller went away")
+	}
 }
 
 // getArtwork gives an artwork with its inspection.
@@ -166,7 +184,7 @@ func filePart(c *gin.Context, boundary string, most int64) (data []byte, declare
 			return nil, "", readFault(err)
 		}
 		if part.FormName() == "file" {
-			data, err := readBounded(part, -1, most)
+			data, err := readBounded(part, pace(c), most)
 			return data, part.Header.Get("Content-Type"), err
 		}
 		if _, err := io.Copy(io.Discard, part); err != nil {

@@ -5,6 +5,9 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"os"
+	"slices"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -33,25 +36,48 @@ func readAll(c *gin.Context, most int64) ([]byte, error) {
 	if c.Request.ContentLength > most {
 		return nil, tooLarge(c.Request.ContentLength, most)
 	}
-	return readBounded(c.Request.Body, c.Request.ContentLength, most)
+	return readBounded(c.Request.Body, pace(c), most)
 }
 
-// readBounded reads r up to most bytes; known is its length where the caller says one, else below zero.
-func readBounded(r io.Reader, known, most int64) ([]byte, error) {
-	data := make([]byte, 0, max(512, min(known+1, most+1)))
+// A caller has slowStart to send the first bytes, then must keep slowestBytes a second on average: a body that trickles
+// would hold a connection and its memory for ever.
+const (
+	slowStart    = 20 * time.Second
+	slowestBytes = 8 << 10
+)
+
+// pace gives a function that, told how much of a body has come, allows the time for more; told a negative figure it lets
+// the connection rest without a deadline, since answers and streams have their own.
+func pace(c *gin.Context) func(read int) error {
+	connection, began := http.NewResponseController(c.Writer), time.Now()
+	return func(read int) error {
+		if read < 0 {
+			return connection.SetReadDeadline(time.Time{})
+		}
+		return connection.SetReadDeadline(began.Add(slowStart + time.Duration(read/slowestBytes)*time.Second))
+	}
+}
+
+// readBounded reads r up to most bytes at the pace given. The buffer grows with what comes: a length that is only
+// promised costs nothing.
+func readBounded(r io.Reader, pace func(read int) error, most int64) ([]byte, error) {
+	data := make([]byte, 0, 64<<10)
 	for {
+		if err := pace(len(data)); err != nil {
+			return nil, readFault(err)
+		}
 		n, err := r.Read(data[len(data):cap(data)])
 		data = data[:len(data)+n]
 		switch {
 		case int64(len(data)) > most:
 			return nil, tooLarge(int64(len(data)), most)
 		case errors.Is(err, io.EOF):
-			return data, nil
+			return data, pace(-1)
 		case err != nil:
 			return nil, readFault(err)
 		}
 		if len(data) == cap(data) {
-			data = append(data, 0)[:len(data)]
+			data = slices.Grow(data, len(data)) // doubles
 		}
 	}
 }
@@ -64,6 +90,9 @@ func readFault(err error) error {
 	var limit *http.MaxBytesError
 	if errors.As(err, &limit) {
 		return tooLarge(limit.Limit+1, limit.Limit)
+	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return fault.Newf(fault.Malformed, "", "body_too_slow", "the body came slower than %d bytes a second", slowestBytes)
 	}
 	return &fault.Error{Kind: fault.Malformed, Code: "body_cut_short", Msg: "the body ended before it was whole", Err: err}
 }

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -117,75 +118,80 @@ func (a *api) stream(c *gin.Context, f produce.File, key string) {
 	if held(c, f.SHA256) {
 		return
 	}
-	c.Header("Accept-Ranges", "bytes")
-	c.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": f.Name}))
-	c.Header("Cache-Control", "private, immutable, max-age=31536000")
-	off, n, status, err := rangeOf(c, f)
+	off, n, err := rangeOf(c, f)
 	if err != nil {
 		c.Header("Content-Range", fmt.Sprintf("bytes */%d", f.Bytes))
-		c.Header("Content-Type", "application/problem+json")
 		write(c, http.StatusRequestedRangeNotSatisfiable,
 			problemOf(http.StatusRequestedRangeNotSatisfiable, fault.All(err)))
 		return
 	}
-	body, err := a.open(c.Request.Context(), key, off, n, status)
+	body, err := a.open(c.Request.Context(), f, key, off, n)
 	if err != nil {
+		c.Writer.Header().Del("ETag")
 		fail(c, err)
 		return
 	}
 	defer body.Close()
-	c.Header("Content-Type", f.MediaType)
-	c.Header("Content-Length", strconv.FormatInt(n, 10))
-	c.Status(status)
+	fileHeaders(c, f, off, n)
+	if c.Request.Method == http.MethodHead {
+		c.Writer.WriteHeaderNow()
+		return
+	}
 	if _, err := io.CopyN(c.Writer, body, n); err != nil {
 		_ = c.Error(fmt.Errorf("file %s cut short: %w", f.SHA256, err)) // headers are out: the length tells the caller
 	}
 }
 
-func (a *api) open(ctx context.Context, key string, off, n int64, status int) (io.ReadCloser, error) {
-	if status == http.StatusPartialContent {
-		body, _, err := a.Library.Store().GetRange(ctx, key, off, n)
-		return body, err
+// fileHeaders says what follows: the whole file, or n bytes of it from off on.
+func fileHeaders(c *gin.Context, f produce.File, off, n int64) {
+	c.Header("Accept-Ranges", "bytes")
+	c.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": f.Name}))
+	c.Header("Cache-Control", "private, immutable, max-age=31536000")
+	c.Header("Content-Type", f.MediaType)
+	c.Header("Content-Length", strconv.FormatInt(n, 10))
+	c.Status(http.StatusOK)
+	if n < f.Bytes {
+		c.Header("Content-Range", fmt.Sprintf("bytes %d-%d/%d", off, off+n-1, f.Bytes))
+		c.Status(http.StatusPartialContent)
 	}
-	body, _, err := a.Library.Store().Get(ctx, key)
+}
+
+// open opens a file, whole or from off on. One that is gone is our trouble, not the caller's: the job can be sent again.
+func (a *api) open(ctx context.Context, f produce.File, key string, off, n int64) (body io.ReadCloser, err error) {
+	if n < f.Bytes {
+		body, _, err = a.Library.Store().GetRange(ctx, key, off, n)
+	} else {
+		body, _, err = a.Library.Store().Get(ctx, key)
+	}
+	if fault.Is(err, fault.NotFound) {
+		err = fault.Wrap(err, fault.Unavailable, "file_lost", "the file is gone from the store; the same order sent again makes it anew")
+	}
 	return body, err
 }
 
-// rangeOf reads a Range header of one range; several, or a form we do not know, give the whole file, as RFC 9110 allows.
-func rangeOf(c *gin.Context, f produce.File) (off, n int64, status int, err error) {
-	var first, last int64
-	header := c.GetHeader("Range")
-	if tag := c.GetHeader("If-Range"); tag != "" && tag != `"`+f.SHA256+`"` {
-		header = ""
+// rangeOf reads a Range header of one range, as off and a length. None, several, or a form that is no range give the
+// whole file, as RFC 9110 section 14.2 allows; a range outside the file is a fault.
+func rangeOf(c *gin.Context, f produce.File) (off, n int64, err error) {
+	whole := func() (int64, int64, error) { return 0, f.Bytes, nil }
+	unit, span, ok := strings.Cut(c.GetHeader("Range"), "=")
+	first, last, dash := strings.Cut(strings.TrimSpace(span), "-")
+	if tag := c.GetHeader("If-Range"); !ok || !dash || !strings.EqualFold(unit, "bytes") || tag != "" && tag != `"`+f.SHA256+`"` {
+		return whole()
 	}
+	from, badFrom := strconv.ParseUint(first, 10, 62)
+	to, badTo := strconv.ParseUint(last, 10, 62)
 	switch {
-	case scan(header, "bytes=-%d", &last):
-		first, last = max(0, f.Bytes-last), f.Bytes-1
-	case scan(header, "bytes=%d-%d", &first, &last):
-	case scan(header, "bytes=%d-", &first):
-		last = f.Bytes - 1
-	default:
-		return 0, f.Bytes, http.StatusOK, nil
+	case first == "" && badTo == nil:
+		from, to = uint64(max(0, f.Bytes-int64(to))), uint64(f.Bytes)
+	case badFrom == nil && last == "":
+		to = uint64(f.Bytes)
+	case badFrom != nil || badTo != nil || from > to:
+		return whole()
 	}
-	last = min(last, f.Bytes-1)
-	if first < 0 || first > last {
-		return 0, 0, 0, fault.Newf(fault.Invalid, "", "range", "%.60q lies outside the file's %d bytes", header, f.Bytes)
+	if int64(from) >= f.Bytes {
+		return 0, 0, fault.Newf(fault.Invalid, "", "range", "%.60q lies outside the file's %d bytes", c.GetHeader("Range"), f.Bytes)
 	}
-	c.Header("Content-Range", fmt.Sprintf("bytes %d-%d/%d", first, last, f.Bytes))
-	return first, last - first + 1, http.StatusPartialContent, nil
-}
-
-// scan tells whether text is exactly of this form.
-func scan(text, form string, into ...any) bool {
-	n, err := fmt.Sscanf(text, form, into...)
-	if err != nil || n != len(into) {
-		return false
-	}
-	values := make([]any, len(into))
-	for i, p := range into {
-		values[i] = *p.(*int64)
-	}
-	return fmt.Sprintf(form, values...) == text
+	return int64(from), min(int64(to)+1, f.Bytes) - int64(from), nil
 }
 
 // filesOf gives the files of a finished job, the manifest among them.

@@ -95,12 +95,12 @@ func (a *api) create(ctx context.Context, shop library.ShopID, q *asked, idem *q
 	}
 	n := queue.NewJob{Shop: string(shop), ID: newJobID(created), Lane: queue.Lane(q.order.Lane),
 		OrderRef: q.order.OrderRef, Doc: doc, Idempotency: idem}
-	_, err = a.Library.Result(ctx, shop, q.work)
-	switch {
-	case err == nil:
-		n.Done = &queue.Outcome{State: queue.Done, Manifest: library.ResultKey(shop, q.work)}
-	case !fault.Is(err, fault.NotFound):
+	_, stands, err := a.Library.Finished(ctx, shop, q.work)
+	if err != nil {
 		return queue.Created{}, err
+	}
+	if stands {
+		n.Done = &queue.Outcome{State: queue.Done, Manifest: library.ResultKey(shop, q.work)}
 	}
 	return a.Queue.Create(ctx, n)
 }

@@ -113,12 +113,20 @@ func TestAFileIsGivenInRangesAndOnlyOnce(t *testing.T) {
 	}
 	n := len(whole.body)
 	for given, want := range map[string]string{"bytes=0-9": string(whole.body[:10]), "bytes=-5": string(whole.body[n-5:]),
-		fmt.Sprintf("bytes=%d-", n-3): string(whole.body[n-3:]), "bytes=10-99999999": string(whole.body[10:])} {
+		fmt.Sprintf("bytes=%d-", n-3): string(whole.body[n-3:]), "Bytes=05-9": string(whole.body[5:10]), "bytes=10-99999999": string(whole.body[10:])} {
 		if r := s.call("GET", path, map[string]string{"Range": given}, nil); r.status != 206 || string(r.body) != want {
 			t.Errorf("%s: %d, %d bytes", given, r.status, len(r.body))
 		}
 	}
 	s.call("GET", path, map[string]string{"Range": "bytes=99999999-"}, nil).want(t, 416)
+	for _, none := range []string{"bytes=9-2", "lines=1-2", "bytes=1-2,4-5", "bytes=-"} {
+		if r := s.call("GET", path, map[string]string{"Range": none}, nil); r.status != 200 || len(r.body) != n {
+			t.Errorf("%s: %d, %d bytes", none, r.status, len(r.body))
+		}
+	}
+	if r := s.call("HEAD", path, nil, nil); r.status != 200 || r.header.Get("Content-Length") != fmt.Sprint(n) || len(r.body) != 0 {
+		t.Errorf("HEAD: %d %v", r.status, r.header)
+	}
 	if r := s.call("GET", path, map[string]string{"If-None-Match": whole.header.Get("ETag")}, nil); r.status != 304 {
 		t.Errorf("held already: %d", r.status)
 	}
@@ -197,7 +205,7 @@ func TestPagesOfJobsNeitherRepeatNorSkip(t *testing.T) {
 	if jobs := s.call("GET", "/v1/jobs?order_ref=R1", nil, nil).want(t, 200)["jobs"].([]any); len(jobs) != 3 {
 		t.Errorf("%d jobs of R1", len(jobs))
 	}
-	for _, bad := range []string{"?limit=0", "?limit=x", "?limit=201", "?state=lost", "?cursor=abc"} {
+	for _, bad := range []string{"?limit=0", "?limit=x", "?limit=201", "?state=lost", "?cursor=abc", "?sate=done"} {
 		s.call("GET", "/v1/jobs"+bad, nil, nil).want(t, 400)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -76,6 +77,11 @@ func pageOf(c *gin.Context, f queue.Filter) (limit int, after queue.Position, er
 	case "", queue.Queued, queue.Running, queue.Done, queue.Failed, queue.Canceled:
 	default:
 		return 0, after, fault.Newf(fault.Malformed, "", "query", "state %.40q is not one of queued, running, done, failed, canceled", f.State)
+	}
+	for name := range c.Request.URL.Query() {
+		if !slices.Contains([]string{"state", "order_ref", "batch_id", "limit", "cursor"}, name) {
+			return 0, after, fault.Newf(fault.Malformed, "", "query", "there is no query %.40q here", name)
+		}
 	}
 	limit = pageLimit
 	if text := c.Query("limit"); text != "" {

@@ -21,12 +21,19 @@ var statusOf = map[fault.Kind]int{
 	fault.Unavailable: http.StatusServiceUnavailable,
 }
 
+// nameOf names each kind in a problem's type, which leads to its section of /docs.
+var nameOf = map[fault.Kind]string{
+	fault.Internal: "internal", fault.Malformed: "malformed", fault.Invalid: "invalid", fault.NotFound: "not-found",
+	fault.Conflict: "conflict", fault.TooLarge: "too-large", fault.Unsupported: "unsupported",
+	fault.Precondition: "precondition", fault.Busy: "busy", fault.Canceled: "canceled", fault.Unavailable: "unavailable",
+}
+
 // statusClientGone is for a caller that went away before the answer; nobody reads it.
 const statusClientGone = 499
 
 // Problem is an RFC 9457 problem document.
 type Problem struct {
-	Type    string    `json:"type" example:"/docs#out_of_range"`
+	Type    string    `json:"type" example:"/docs#problem-invalid"`
 	Title   string    `json:"title" example:"Unprocessable Entity"`
 	Status  int       `json:"status" example:"422"`
 	Detail  string    `json:"detail" example:"120 lpi; 15 to 100 lpi can be"`
@@ -85,7 +92,7 @@ func problemOf(status int, faults fault.List) Problem {
 	if title == "" {
 		title = "Client closed the request"
 	}
-	p := Problem{Type: "/docs#" + lead.Code, Title: title, Status: status, Detail: lead.Msg, Code: lead.Code}
+	p := Problem{Type: "/docs#problem-" + nameOf[lead.Kind], Title: title, Status: status, Detail: lead.Msg, Code: lead.Code}
 	for _, f := range faults {
 		if f.Field != "" {
 			p.Errors = append(p.Errors, Faulted{Detail: f.Msg, Pointer: "#" + f.Field, Code: f.Code})

@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"strings"
 	"testing"
 
 	"tamis/pkg/fault"
@@ -10,6 +11,9 @@ func TestEveryKindOfFaultHasAStatus(t *testing.T) {
 	for _, k := range fault.Kinds {
 		if statusOf[k] < 400 {
 			t.Errorf("kind %d has no status", k)
+		}
+		if nameOf[k] == "" || !strings.Contains(string(docsPage), `id="problem-`+nameOf[k]+`"`) {
+			t.Errorf("kind %d has no section in /docs", k)
 		}
 	}
 }

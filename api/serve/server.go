@@ -63,35 +63,41 @@ func Ops(c Config) http.Handler {
 	r := gin.New()
 	_ = r.SetTrustedProxies(nil) // as in New
 	r.Use(a.recovery, headers, a.problems)
-	r.GET("/healthz", a.healthz)
-	r.GET("/readyz", a.readyz)
+	get(r, "/healthz", a.healthz)
+	get(r, "/readyz", a.readyz)
 	return r
 }
 
 // routes is the list of everything served.
 func (a *api) routes(r *gin.Engine) {
-	r.GET("/healthz", a.healthz)
-	r.GET("/readyz", a.readyz)
-	r.GET("/openapi.json", a.openapi)
-	r.GET("/docs", a.docs)
-	r.GET("/", a.front)
+	get(r, "/healthz", a.healthz)
+	get(r, "/readyz", a.readyz)
+	get(r, "/openapi.json", a.openapi)
+	get(r, "/docs", a.docs)
+	get(r, "/", a.front)
 	v1 := r.Group("/v1")
 	v1.POST("/artworks", a.postArtwork)
-	v1.GET("/artworks/:id", a.getArtwork)
+	get(v1, "/artworks/:id", a.getArtwork)
 	v1.POST("/quotes", a.postQuote)
 	v1.POST("/jobs", a.postJob)
-	v1.GET("/jobs", a.listJobs)
-	v1.GET("/jobs/:id", a.getJob)
+	get(v1, "/jobs", a.listJobs)
+	get(v1, "/jobs/:id", a.getJob)
 	v1.DELETE("/jobs/:id", a.deleteJob)
 	v1.GET("/jobs/:id/events", a.jobEvents)
-	v1.GET("/jobs/:id/files", a.listFiles)
-	v1.GET("/jobs/:id/files/:name", a.getFile)
-	v1.GET("/shop", a.getShop)
-	v1.GET("/shop/inks", a.getInks)
-	v1.GET("/shop/meshes", a.getMeshes)
-	v1.GET("/shop/devices", a.getDevices)
-	v1.GET("/shop/presses", a.getPresses)
-	v1.GET("/shop/prices", a.getPrices)
+	get(v1, "/jobs/:id/files", a.listFiles)
+	get(v1, "/jobs/:id/files/:name", a.getFile)
+	get(v1, "/shop", a.getShop)
+	get(v1, "/shop/inks", a.getInks)
+	get(v1, "/shop/meshes", a.getMeshes)
+	get(v1, "/shop/devices", a.getDevices)
+	get(v1, "/shop/presses", a.getPresses)
+	get(v1, "/shop/prices", a.getPrices)
+}
+
+// get serves GET, and HEAD for those who only ask what there is: the server itself leaves the body out.
+func get(r gin.IRoutes, path string, h gin.HandlerFunc) {
+	r.GET(path, h)
+	r.HEAD(path, h)
 }
 
 // shopOf is the shop a call acts for. With no key configured that is the default one.

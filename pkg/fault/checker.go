@@ -3,6 +3,7 @@ package fault
 import (
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -41,12 +42,22 @@ func (c *Checker) OneOf(field, value string, allowed ...string) {
 	}
 }
 
-// Text wants at most maxRunes characters, valid UTF-8, no control characters.
+// unseen tells a character that shows nothing and may turn what stands around it: controls, formats, line and paragraph
+// separators. The two joiners that names in some scripts need are let through.
+func unseen(r rune) bool {
+	const zeroWidthNonJoiner, zeroWidthJoiner = 0x200c, 0x200d
+	if r == zeroWidthNonJoiner || r == zeroWidthJoiner {
+		return false
+	}
+	return r == utf8.RuneError || unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp)
+}
+
+// Text wants at most maxRunes characters, valid UTF-8, none of them unseen.
 func (c *Checker) Text(field, value string, maxRunes int) {
 	switch n := utf8.RuneCountInString(value); {
 	case n > maxRunes:
 		c.Addf(field, "too_long", "%d characters; %d can be", n, maxRunes)
-	case strings.ContainsFunc(value, func(r rune) bool { return r < ' ' || r == 0x7f || r == utf8.RuneError }):
-		c.Addf(field, "control_character", "a control character or a broken one stands in it")
+	case strings.ContainsFunc(value, unseen):
+		c.Addf(field, "control_character", "a control, formatting or broken character stands in it")
 	}
 }

@@ -55,12 +55,13 @@ func TestTheCheckerNamesWhatCannotBe(t *testing.T) {
 	c.Text("/long", "ééé", 2)
 	c.Text("/control", "a\x00b", 9)
 	c.Text("/broken", "a\xff", 9)
-	c.Text("/fine", "čaj ☕", 9)
+	c.Text("/turned", "a\u202eb", 9)
+	c.Text("/fine", "čaj ☕ 🎽", 9)
 	var got []string
 	for _, f := range fault.All(c.Err()) {
 		got = append(got, f.Field)
 	}
-	if want := "/nan /out /low /word /long /control /broken"; strings.Join(got, " ") != want {
+	if want := "/nan /out /low /word /long /control /broken /turned"; strings.Join(got, " ") != want {
 		t.Errorf("named %v, want %s", got, want)
 	}
 }

@@ -17,6 +17,24 @@ func (l *Library) Result(ctx context.Context, shop ShopID, w WorkID) (produce.Re
 	return r, l.read(ctx, ResultKey(shop, w), &r)
 }
 
+// Finished finds a finished result whose files all stand; one that lost a file counts as none, so that the work is done
+// again.
+func (l *Library) Finished(ctx context.Context, shop ShopID, w WorkID) (r produce.Result, ok bool, err error) {
+	r, err = l.Result(ctx, shop, w)
+	if fault.Is(err, fault.NotFound) {
+		return r, false, nil
+	}
+	for _, f := range r.Files {
+		if err != nil {
+			break
+		}
+		if _, err = l.store.Stat(ctx, FileKey(shop, f)); fault.Is(err, fault.NotFound) {
+			return r, false, nil
+		}
+	}
+	return r, err == nil, err
+}
+
 // ResultKey is where a work's result stands; the queue keeps it as a job's manifest.
 func ResultKey(shop ShopID, w WorkID) string { return workKey(shop, w, "result.json") }
 
@@ -50,6 +68,9 @@ func (l *Library) Sink(shop ShopID, w WorkID) *Sink { return &Sink{l, shop, w} }
 func (s *Sink) Finished(ctx context.Context, name string) (produce.File, bool, error) {
 	var f produce.File
 	err := s.library.read(ctx, workKey(s.shop, s.work, "parts/"+name+".json"), &f)
+	if err == nil {
+		_, err = s.library.store.Stat(ctx, FileKey(s.shop, f)) // the bytes may be gone from under the pointer
+	}
 	if fault.Is(err, fault.NotFound) {
 		return f, false, nil
 	}

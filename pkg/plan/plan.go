@@ -50,7 +50,7 @@ type draft struct {
 
 // steps is the chain: each reads what those before it wrote.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).priced}
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored, (*draft).gathered, (*draft).priced}
 
 // New makes the plan. Faults are of kind Invalid and name the order's field. Deterministic; safe for concurrent use.
 func New(in Input) (*Plan, error) {
@@ -62,9 +62,4 @@ func New(in Input) (*Plan, error) {
 		}
 	}
 	return d.Plan, nil
-}
-
-// warn adds a warning; plate 0 is the whole job.
-func (d *draft) warn(plate int, code, message string) {
-	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: code, Message: message, Plate: plate})
 }

@@ -9,6 +9,7 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -238,4 +239,23 @@ func TestAWeakBlackIsSaid(t *testing.T) {
 		}
 	}
 	t.Errorf("a black of 1.7 is passed over: %+v", p.Doc.Warnings)
+}
+
+func TestAWordWithoutEffectIsSaid(t *testing.T) {
+	for extra, want := range map[string]string{`,"halftone":{"kind":"fm","lpi":55}`: "halftone.lpi", `,"halftone":{"dot_um":200}`: "halftone.dot_um",
+		`,"separation":{"method":"simulated_process","index_dpi":120}`: "separation.index_dpi"} {
+		p := made(t, input(t, inspected(t, false), "#17181a", extra))
+		seen := map[string]int{}
+		found := false
+		for _, w := range p.Doc.Warnings {
+			seen[w.Code]++
+			found = found || w.Code == "ignored" && strings.Contains(w.Message, want)
+			if seen[w.Code] > 1 {
+				t.Errorf("%s stands twice", w.Code)
+			}
+		}
+		if !found {
+			t.Errorf("%s: nothing says that %s has no effect: %+v", extra, want, p.Doc.Warnings)
+		}
+	}
 }

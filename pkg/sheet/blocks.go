@@ -54,7 +54,7 @@ const check = "Before burning: the check bars on the film must measure their sta
 // watch writes the check and the warnings into the left column between y and bottom, as many lines as fit, and gives
 // where they end.
 func (p *page) watch(y, bottom, width float64) float64 {
-	for _, part := range []struct{ font, text string }{{bold, strings.Join(p.d.Warnings, "  •  ")}, {regular, check}} {
+	for _, part := range []struct{ font, text string }{{regular, check}, {bold, strings.Join(p.d.Warnings, "  •  ")}} {
 		room := int((bottom - y) / noteLine)
 		if room < 1 {
 			return y
@@ -75,6 +75,7 @@ func (p *page) lines() [][2]string {
 		garment = d.GarmentName + "  " + d.GarmentHex
 	}
 	return [][2]string{
+		{"Order", d.Order},
 		{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)},
 		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
 		{"Method", d.Method},

@@ -14,6 +14,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
 )
 
 // Data is what stands on the sheet. Paper is "a4" or "letter". Proof is a PNG; Plates are in press order, 1..12.
@@ -57,6 +58,7 @@ type page struct {
 	d             Data
 	width, height float64
 	y             float64
+	face          *sfnt.Font
 }
 
 // Write sets the sheet into w.
@@ -65,11 +67,11 @@ func Write(w io.Writer, d Data) error {
 	if d.Paper == "letter" {
 		size = "Letter"
 	}
-	p := &page{Fpdf: fpdf.New("P", "mm", size, ""), d: d, y: margin}
+	p := &page{Fpdf: fpdf.New("P", "mm", size, ""), d: d, y: margin, face: typeface()}
 	p.SetCreationDate(epoch)
 	p.SetModificationDate(epoch)
 	p.SetCatalogSort(true)
-	p.SetTitle("Setup sheet "+d.Order, true)
+	p.SetTitle("Setup sheet "+p.printable(d.Order), true)
 	p.SetAutoPageBreak(false, 0)
 	p.SetMargins(margin, margin, margin)
 	p.AddUTF8FontFromBytes(regular, "", goregular.TTF)
@@ -99,6 +101,7 @@ func (p *page) text(x, y, width, sizePT float64, font, s string) {
 
 // fit shortens s with an ellipsis until it is no wider than width in the current font.
 func (p *page) fit(s string, width float64) string {
+	s = p.printable(s)
 	const cellPadding = 2 // fpdf keeps 1 mm on either side of a cell's text
 	if p.GetStringWidth(s) <= width-cellPadding {
 		return s

@@ -112,6 +112,17 @@ func TestTheSheetSaysWhatThePrinterNeeds(t *testing.T) {
 	}
 }
 
+// TestAnyTextPrintsOrShowsABox: names come from customers, in any script.
+func TestAnyTextPrintsOrShowsABox(t *testing.T) {
+	d := data(1)
+	d.Order, d.GarmentName, d.Placement = "🎽 42", "חולצה 👕", "𝒻ront"
+	d.Plates[0].Ink, d.Warnings = "赤 e\u0301", []string{"🎽 warning"}
+	text := tool(t, "pdftotext", "-layout", write(t, d), "-")
+	if !strings.Contains(text, "□ 42") || !strings.Contains(text, "□ront") {
+		t.Errorf("what the typeface lacks is not shown as a box:\n%s", text)
+	}
+}
+
 func TestTheSameFactsAreTheSameBytes(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {

@@ -97,7 +97,7 @@ func (p *page) wrap(s string, width float64, most int, sizePT float64) []string 
 		return nil
 	}
 	p.SetFont(bold, "", sizePT) // bold runs a little wider than regular
-	lines := p.SplitText(s, width)
+	lines := p.SplitText(p.printable(s), width)
 	if len(lines) > most {
 		lines = lines[:most]
 		lines[most-1] += "…"

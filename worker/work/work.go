@@ -8,7 +8,6 @@ import (
 	"log/slog"
 
 	"tamis/pkg/artwork"
-	"tamis/pkg/fault"
 	"tamis/pkg/library"
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
@@ -42,10 +41,10 @@ func (w *worker) do(ctx context.Context, shop, id string, doc []byte,
 		return queue.Outcome{}, err
 	}
 	owner := library.ShopID(shop)
-	if _, err := w.Library.Result(ctx, owner, job.Work); err == nil {
-		return done(library.ResultKey(owner, job.Work)), nil
-	} else if !fault.Is(err, fault.NotFound) {
+	if _, stands, err := w.Library.Finished(ctx, owner, job.Work); err != nil {
 		return queue.Outcome{}, err
+	} else if stands {
+		return done(library.ResultKey(owner, job.Work)), nil
 	}
 	in, err := w.input(ctx, owner, job, o)
 	if err != nil {
