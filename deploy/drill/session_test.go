@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"net/http"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"golang.org/x/image/ccitt"
@@ -70,6 +72,7 @@ func TestAStorefrontsSession(t *testing.T) {
 		s.checkFilms(j)
 	}
 	s.sameOrderAgain(ids[0])
+	s.presigned(ids[0])
 }
 
 func morePictures(t *testing.T) []string {
@@ -92,6 +95,37 @@ func (s *site) sameOrderAgain(first string) {
 	after, _ := s.files(again.ID)
 	if fmt.Sprint(before) != fmt.Sprint(after) {
 		s.t.Errorf("the same order has other films:\n%v\n%v", before, after)
+	}
+}
+
+// presigned: with a bucket a file is answered by a redirect to the store, or by the address as JSON; it takes ranges.
+func (s *site) presigned(id string) {
+	s.t.Helper()
+	path := s.base + "/v1/jobs/" + id + "/files/proof.png"
+	client := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	resp, err := client.Get(path)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	resp.Body.Close()
+	var address struct{ URL string }
+	s.json("GET", "/v1/jobs/"+id+"/files/proof.png?redirect=false", nil, 200, &address)
+	for _, url := range []string{resp.Header.Get("Location"), address.URL} {
+		req, err := http.NewRequest("GET", url, nil)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		req.Header.Set("Range", "bytes=1-3")
+		part, err := client.Do(req)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		data, _ := io.ReadAll(part.Body)
+		part.Body.Close()
+		if resp.StatusCode != 307 || part.StatusCode != 206 || string(data) != "PNG" ||
+			!strings.Contains(part.Header.Get("Content-Disposition"), "proof.png") {
+			s.t.Errorf("%d, then %d %q from the store, %v", resp.StatusCode, part.StatusCode, data, part.Header)
+		}
 	}
 }
 
