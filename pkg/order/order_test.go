@@ -133,7 +133,9 @@ func TestTheCanonicalFormReadsBackAsItself(t *testing.T) {
 	})
 }
 
-func bad(r rune) bool { return r == '�' || unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) }
+func bad(r rune) bool {
+	return r == '�' || unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp)
+}
 
 // FuzzParse: whatever comes in, the fault is the caller's, never ours, and an order that is read has a canonical form.
 func FuzzParse(f *testing.F) {
