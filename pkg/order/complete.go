@@ -21,9 +21,11 @@ const (
 	maxMarginMM                = 150
 	maxSpreadMM                = 3
 	defaultMarginMM            = 20
-	defaultChokeMM             = 0.3
 	maxRefRunes, maxShortRunes = 120, 60
 )
+
+// DefaultChokeMM is the choke of an underbase where the order says none. Practice: 0.2 to 0.5 mm.
+const DefaultChokeMM = 0.3
 
 // Complete fills every default and names every value that cannot be. Numbers that are not numbers cannot come in by
 // JSON; a value out of range says the range and the unit.
@@ -64,7 +66,7 @@ func (o *Order) fill() {
 	def(&o.Film.Reading, string(film.RightInkUp))
 	def(&o.Lane, "normal")
 	if o.Separation.ChokeMM == nil {
-		o.Separation.ChokeMM = ptr(defaultChokeMM)
+		o.Separation.ChokeMM = ptr(DefaultChokeMM)
 	}
 	if o.Film.MarginMM == nil {
 		o.Film.MarginMM = ptr(float64(defaultMarginMM))

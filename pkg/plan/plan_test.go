@@ -259,3 +259,12 @@ func TestAWordWithoutEffectIsSaid(t *testing.T) {
 		}
 	}
 }
+
+func TestAChokeWiderThanThePrintBearsIsRefused(t *testing.T) {
+	_, err := plan.New(input(t, inspected(t, true), "#17181a", `,"print":{"width_mm":6},"separation":{"choke_mm":3,"trap_mm":2}`))
+	faults := fault.All(err)
+	if len(faults) != 2 || faults[0].Field != "/separation/choke_mm" || faults[1].Field != "/separation/trap_mm" {
+		t.Errorf("%v", faults)
+	}
+	made(t, input(t, inspected(t, true), "#17181a", `,"print":{"width_mm":5.1}`)) // the default gives way
+}

@@ -3,12 +3,17 @@ package plan
 import (
 	"math"
 
+	"tamis/pkg/fault"
+	"tamis/pkg/order"
 	"tamis/pkg/separate"
 )
 
 // registerTrap is the share of the register error that a trap must cover: device and press errors seldom add up whole.
 // Ours: their root of squares covers two of three prints; times 1.5 covers most.
 const registerTrap = 1.5
+
+// mostSpread is the most a choke or trap may be, as a share of the print's shorter side. Ours: more leaves nothing.
+const mostSpread = 0.1
 
 // separation chooses method, inks and plates from the inspection alone.
 func (d *draft) separation() error {
@@ -17,8 +22,16 @@ func (d *draft) separation() error {
 	if s.TrapMM != nil {
 		trap = *s.TrapMM
 	}
+	short := math.Min(d.Doc.Print.WidthMM, d.Doc.Print.HeightMM)
+	check := &fault.Checker{}
+	check.Between("/separation/choke_mm", *s.ChokeMM, 0, short*mostSpread, " mm on this print")
+	check.Optional("/separation/trap_mm", s.TrapMM, 0, short*mostSpread, " mm on this print")
+	if err := check.Err(); err != nil && (s.TrapMM != nil || *s.ChokeMM != order.DefaultChokeMM) {
+		return err
+	}
 	request := separate.Request{Inks: d.inks, Cards: d.cards, Ground: d.ground, MaxScreens: s.MaxScreens,
-		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: *s.ChokeMM, TrapMM: trap,
+		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: math.Min(*s.ChokeMM, short*mostSpread),
+		TrapMM:       math.Min(trap, short*mostSpread),
 		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM}
 	if s.Method != "auto" {
 		request.Method = separate.Method(s.Method)

@@ -1,6 +1,7 @@
 package produce
 
 import (
+	"math"
 	"os"
 
 	"tamis/pkg/artwork"
@@ -15,10 +16,18 @@ type art struct {
 	proof  []byte
 }
 
+// finestPPI is the resolution artwork is separated at, at most. Ours: a pixel of 35 um is below what mesh and device
+// hold, and distances cost with the square of their pixels.
+const finestPPI = 720
+
 func (r *run) decode() error {
 	image, err := artwork.Decode(r.ctx, r.Artwork, artwork.Limits(r.Limits))
-	r.art.image = image
-	return err
+	if err != nil {
+		return err
+	}
+	size := r.Plan.Doc.Print
+	r.art.image = image.Reduced(int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI)))
+	return nil
 }
 
 // separate cuts the planes and lets the decoded picture go: from here on the job holds one byte a pixel and plate.

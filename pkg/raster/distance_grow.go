@@ -5,12 +5,29 @@ import "math"
 // Grow moves every edge of p outward by rx pixels along x and ry along y (an ellipse between them), to a fraction of
 // a pixel: the 50 % contour of a soft edge moves by exactly that much. Tones grow as well: each pixel takes the
 // largest coverage found within the ellipse. Radii of 0 or less give a copy. Outside the plane is bare.
-func Grow(p *Plane, rx, ry float64) *Plane { return morph(p, rx, ry, 0) }
+func Grow(p *Plane, rx, ry float64) *Plane { return inSteps(p, rx, ry, 0) }
 
 // Shrink moves every edge of p inward: the smallest coverage within the ellipse. What is thinner than twice the
 // radius goes. Outside the plane counts as inked, so that art that runs off the edge of the plane does not shrink
 // away from it.
-func Shrink(p *Plane, rx, ry float64) *Plane { return morph(p, rx, ry, 255) }
+func Shrink(p *Plane, rx, ry float64) *Plane { return inSteps(p, rx, ry, 255) }
+
+// longestReach is the largest radius, in pixels, that one pass searches: its cost rises with the square of the radius.
+// Ours: at 16 an edge is still right to 0.1 px in one pass, and ten passes of 16 cost a hundredth of one of 160.
+const longestReach = 16
+
+// inSteps moves edges by a large radius in several equal passes: an ellipse is the Minkowski sum of smaller ones of its
+// shape, so growing by r is growing by r/n, n times. No step leaves the plane and comes back: a rectangle is convex.
+func inSteps(p *Plane, rx, ry float64, flip uint8) *Plane {
+	passes := int(math.Ceil(max(rx, ry) / longestReach))
+	if passes <= 1 || min(rx, ry) <= 0 {
+		return morph(p, rx, ry, flip)
+	}
+	for range passes {
+		p = morph(p, rx/float64(passes), ry/float64(passes), flip)
+	}
+	return p
+}
 
 // morph is Grow on p with its tones turned over by flip (p XOR flip), turned over again.
 //
@@ -105,9 +122,15 @@ func (d *disc) largestClipped(p *Plane, x, y int, flip uint8) uint8 {
 	}
 	best := at(x, y)
 	for _, o := range d.inner {
+		if best == 255 {
+			return 255
+		}
 		best = max(best, at(x+o[0], y+o[1]))
 	}
 	for _, r := range d.rim {
+		if best == 255 {
+			return 255
+		}
 		px, py := x+r.dx, y+r.dy
 		top := at(px, py)*(256-r.fx) + at(px+1, py)*r.fx
 		bottom := at(px, py+1)*(256-r.fx) + at(px+1, py+1)*r.fx

@@ -154,3 +154,24 @@ func BenchmarkDistance(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(p.Pix)), "ns/px")
 }
+
+// TestALargeRadiusIsRightInSteps grows a disc by more than one pass reaches; the area tells the radius. Tolerance 0.3 px
+// in 60: what each pass adds to its rim.
+func TestALargeRadiusIsRightInSteps(t *testing.T) {
+	const size, r, by = 320, 40.0, 60.0
+	p := NewPlane(size, size)
+	for y := range size {
+		for x := range size {
+			d := math.Hypot(float64(x)+0.5-size/2, float64(y)+0.5-size/2)
+			p.Pix[y*size+x] = uint8(255 * min(max(r-d+0.5, 0), 1))
+		}
+	}
+	grown := Grow(p, by, by)
+	if got := math.Sqrt(grown.Mean() * size * size / math.Pi); math.Abs(got-(r+by)) > 0.3 {
+		t.Errorf("grown to a radius of %.2f, want %g", got, r+by)
+	}
+	back := Shrink(grown, by, by)
+	if got := math.Sqrt(back.Mean() * size * size / math.Pi); math.Abs(got-r) > 0.5 {
+		t.Errorf("shrunk back to a radius of %.2f, want %g", got, r)
+	}
+}

@@ -19,14 +19,18 @@ type choke struct {
 //
 // Where the underbase itself shows (no ink over it) nothing is cut: there it is the picture. Only sharp borders are
 // held back from; in a fade the underbase fades as well. Strokes too thin for the choke keep part of it: see held.
-func (c *choke) hold(planes []*raster.Plane) {
+// When ctx ends the planes are left as they are.
+func (c *choke) hold(ctx context.Context, planes []*raster.Plane) {
 	base := planes[c.base]
 	rx, ry := c.radiusOf(c.chokeMM, base.Width, base.Height)
 	if rx <= 0 || ry <= 0 {
 		return
 	}
 	cover := c.cover(planes)
-	inside := held(sharpShape(cover, base), rx, ry)
+	inside := held(ctx, sharpShape(cover, base), rx, ry)
+	if ctx.Err() != nil {
+		return
+	}
 	inRanges(len(base.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
 			u := uint32(base.Pix[i])
@@ -115,13 +119,17 @@ func (c *choke) radiusOf(mm float64, width, height int) (rx, ry float64) {
 }
 
 // held is the part of a shape an underbase may fill: the shape choked by the radius; strokes that would go are choked
-// by a half, those that would still go by a quarter, and what is thinner keeps all.
-func held(shape *raster.Plane, rx, ry float64) *raster.Plane {
+// by a half, those that would still go by a quarter, and what is thinner keeps all. ctx is asked between the passes; when
+// it has ended the result is of no use.
+func held(ctx context.Context, shape *raster.Plane, rx, ry float64) *raster.Plane {
 	out := raster.Shrink(shape, rx, ry)
+	if ctx.Err() != nil {
+		return out
+	}
 	core := raster.Grow(out, rx, ry)
 	for _, part := range [...]float64{0.5, 0.25, 0} {
 		thin := thinner(shape, core)
-		if !anyInk(thin) {
+		if !anyInk(thin) || ctx.Err() != nil {
 			break
 		}
 		near := raster.Grow(thin, rx+1, ry+1)

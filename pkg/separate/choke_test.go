@@ -32,7 +32,7 @@ func widthAt(p *raster.Plane, y, x0, x1 int) float64 {
 func TestChokeKeepsStrokesThinnerThanTheChoke(t *testing.T) {
 	const r = 4.0 // px
 	widths := []int{24, 12, 8, 6, 4, 3}
-	p := held(bars(widths...), r, r)
+	p := held(t.Context(), bars(widths...), r, r)
 	for k, w := range widths {
 		got := widthAt(p, 100, 20+60*k, 20+60*k+60)
 		t.Logf("bar of %d px choked by %g px a side keeps %.2f px", w, r, got)

@@ -80,7 +80,7 @@ func (sp *spotter) planes(
 	}
 	sp.trap(ctx, out)
 	if sp.base >= 0 && ctx.Err() == nil {
-		sp.choke.hold(out)
+		sp.choke.hold(ctx, out)
 	}
 	if ctx.Err() != nil {
 		return nil, canceled(ctx.Err())

@@ -28,7 +28,10 @@ func (t *tones) planes(
 		return nil, err
 	}
 	if t.choke != nil {
-		t.choke.hold(out)
+		t.choke.hold(ctx, out)
+	}
+	if ctx.Err() != nil {
+		return nil, canceled(ctx.Err())
 	}
 	return out, nil
 }
