@@ -82,7 +82,7 @@ func (d *draft) resolveInks() error {
 	if len(wanted) == 0 {
 		process := d.Input.Order.Separation.Method == string(separate.Process)
 		for _, i := range all {
-			if (i.Kind == ink.Process) == process {
+			if (i.Kind == ink.Process) == process || process && i.IsWhite() { // white, for the underbase
 				d.inks = append(d.inks, i)
 			}
 		}

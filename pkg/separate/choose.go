@@ -64,9 +64,10 @@ func withDefaults(req Request) Request {
 	if req.IndexDPI == 0 {
 		req.IndexDPI = indexDPI
 	}
-	if req.MaxScreens == 0 || req.MaxScreens > MaxScreens {
-		req.MaxScreens = MaxScreens
+	if req.MaxScreens == 0 {
+		req.MaxScreens, req.pick = MaxScreens, true
 	}
+	req.MaxScreens = min(req.MaxScreens, MaxScreens)
 	return req
 }
 

@@ -25,7 +25,7 @@ func (j *job) index() (*Recipe, error) {
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	at := knee(rungs)
+	at := j.rungOf(rungs)
 	ly := l.layersOf(choices[at])
 	m := newMixer(ly, j.req)
 	d := &diffuser{
@@ -39,9 +39,9 @@ func (j *job) index() (*Recipe, error) {
 		request: j.req,
 		stack:   ly.stack(j.req),
 		apply:   d,
-		Rungs:   rungs,
 	}
 	d.predict(j, r)
+	r.Rungs = agreeing(rungs, at, r)
 	for i := range r.Plates {
 		r.Plates[i].Why = why(r.Plates[i])
 	}

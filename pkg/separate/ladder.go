@@ -157,6 +157,30 @@ func (l *ladder) swaps(now choice) []choice {
 	return list
 }
 
+// rungOf is the rung to print: where the caller named a number of screens, the last one within it; else the knee.
+func (j *job) rungOf(rungs []Rung) int {
+	if j.req.pick {
+		return knee(rungs)
+	}
+	return len(rungs) - 1
+}
+
+// agreeing gives the recipe's own rung the recipe's figures, and holds the others to be no better below and no worse
+// above it.
+func agreeing(rungs []Rung, at int, r *Recipe) []Rung {
+	for i := range rungs {
+		switch {
+		case i < at:
+			rungs[i].MeanE00, rungs[i].P95E00 = max(rungs[i].MeanE00, r.MeanE00), max(rungs[i].P95E00, r.P95E00)
+		case i == at:
+			rungs[i].MeanE00, rungs[i].P95E00 = r.MeanE00, r.P95E00
+		default:
+			rungs[i].MeanE00, rungs[i].P95E00 = min(rungs[i].MeanE00, r.MeanE00), min(rungs[i].P95E00, r.P95E00)
+		}
+	}
+	return rungs
+}
+
 // knee is the last rung that gains what a screen is worth.
 func knee(rungs []Rung) int {
 	at := len(rungs) - 1

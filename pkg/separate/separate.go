@@ -82,6 +82,8 @@ type Request struct {
 	PrintWidthMM  float64
 	PrintHeightMM float64
 	IndexDPI      float64 // 0: indexDPI
+
+	pick bool // the caller named no number of screens: take as many as pay
 }
 
 // Plate is one screen.
@@ -94,7 +96,8 @@ type Plate struct {
 	Why       []string // sentences for the setup sheet
 }
 
-// Rung is the best that so many screens can do, predicted.
+// Rung is the best that so many screens can do, predicted: the recipe's own rung by its solved table, the others by an
+// estimate on fewer colours, which lies within some 5 % of what asking for that many screens gives.
 type Rung struct {
 	Screens         int
 	MeanE00, P95E00 float64 // CIEDE2000 to the artwork over the printed area

@@ -21,8 +21,9 @@ func (j *job) simulated() (*Recipe, error) {
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	r := j.fromTable(SimulatedProcess, l.layersOf(choices[knee(rungs)]))
-	r.Rungs = rungs
+	at := j.rungOf(rungs)
+	r := j.fromTable(SimulatedProcess, l.layersOf(choices[at]))
+	r.Rungs = agreeing(rungs, at, r)
 	return r, nil
 }
 

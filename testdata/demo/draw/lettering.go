@@ -79,10 +79,3 @@ func arched(text shape, width float64, centre pt, r float64) shape {
 		return polar(centre, r-p.y, -math.Pi/2+(p.x-width/2)/r)
 	})
 }
-
-// slung bends a line of text along the bottom of a circle, read from inside it, its baseline on the circle.
-func slung(text shape, width float64, centre pt, r float64) shape {
-	return text.dense().moved(func(p pt) pt {
-		return polar(centre, r+p.y, math.Pi/2-(p.x-width/2)/r)
-	})
-}
