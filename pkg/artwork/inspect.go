@@ -54,7 +54,7 @@ func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 		Digest: *digest, Preview: preview,
 	}
 	i.Kind = digest.kind()
-	i.Colors = digest.mainColors()
+	i.Colors = digest.mainColors(i.Kind)
 	i.Findings = append(append([]Finding{}, img.Notes...), layoutFindings(img, digest)...)
 	return i, nil
 }

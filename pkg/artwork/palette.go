@@ -106,14 +106,69 @@ func (d *Digest) soft() (tint, partly float64) {
 	return tint, partly
 }
 
-// mainColors names up to 12 colours that hold 1 % or more, by their share of the inked area.
-func (d *Digest) mainColors() []ColorShare {
+// mostColors is how many main colours an inspection names.
+const mostColors = 12
+
+// mainColors names up to 12 colours by their share of the inked area: of flat art the flat colours that hold 1 % or
+// more, of other art the means of the groups its colours fall into.
+func (d *Digest) mainColors(kind Kind) []ColorShare {
+	list := d.groups()
+	if kind == Flat {
+		list = d.Palette(0.01)
+	}
 	out := []ColorShare{}
-	for _, p := range d.Palette(0.01) {
-		if len(out) == 12 {
-			break
-		}
+	for _, p := range list[:min(len(list), mostColors)] {
 		out = append(out, ColorShare{Hex: p.Color.Hex(), Share: math.Round(p.Share*1e4) / 1e4})
 	}
 	return out
+}
+
+// groups gathers all colours about the most frequent ones, within a radius that grows until at most mostColors groups
+// hold everything, and gives the groups' means by falling share. Shares are of the inked area and sum to 1.
+func (d *Digest) groups() []PaletteColor {
+	bins := append([]Bin{}, d.Bins...)
+	sort.SliceStable(bins, func(i, j int) bool { return bins[i].Share*bins[i].Alpha > bins[j].Share*bins[j].Alpha })
+	for radius := 0.06; ; radius *= 1.25 {
+		if list := gather(bins, radius); list != nil {
+			sort.SliceStable(list, func(i, j int) bool { return list[i].Share > list[j].Share })
+			return list
+		}
+	}
+}
+
+// gather puts each bin, in order, to the nearest centre within the radius or makes it one; nil past mostColors centres.
+func gather(bins []Bin, radius float64) []PaletteColor {
+	var centres []color.OKLab
+	var sums [][3]float64
+	var weights []float64
+	total := 0.0
+	for _, b := range bins {
+		ok := b.Color().OKLab()
+		best, at := math.Inf(1), -1
+		for i, c := range centres {
+			if v := ok.Distance(c); v < best {
+				best, at = v, i
+			}
+		}
+		if best > radius {
+			if len(centres) == mostColors {
+				return nil
+			}
+			at = len(centres)
+			centres, sums, weights = append(centres, ok), append(sums, [3]float64{}), append(weights, 0)
+		}
+		w := b.Share * b.Alpha
+		for c := range 3 {
+			sums[at][c] += float64(w * b.RGB[c])
+		}
+		weights[at] += w
+		total += w
+	}
+	list := []PaletteColor{}
+	for i, w := range weights {
+		if w > 0 {
+			list = append(list, PaletteColor{rounded([3]float64{sums[i][0] / w, sums[i][1] / w, sums[i][2] / w}), w / total})
+		}
+	}
+	return list
 }

@@ -26,7 +26,7 @@ type Artwork struct {
 }
 
 // inspector is the version of what an inspection holds: a stored one of another version is made again.
-const inspector = 1
+const inspector = 2
 
 func newReader(data []byte) io.ReadSeeker { return bytes.NewReader(data) }
 
