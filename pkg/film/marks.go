@@ -1,6 +1,9 @@
 package film
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The marks' sizes in millimetres. Ours: lines of 0.25 mm are what a garment mesh still opens (trade practice), gaps
 // of 1 mm keep neighbours apart to the eye and under tape.
@@ -8,7 +11,7 @@ const (
 	lineMM        = 0.25
 	gapMM         = 1.0
 	registerMM    = 8.0 // a register mark where there is room, and the least it may shrink to
-	registerLeast = 4.0
+	registerLeast = 2.5
 	barMM         = 100.0 // the check bar's length where there is room
 	barHighMM     = 2.0
 	barStepMM     = 10.0
@@ -19,6 +22,8 @@ const (
 type marked struct {
 	same          []stamp
 	legend, strip area
+	legendTurned  bool
+	missing       []string // see Layout.Missing
 }
 
 // table is the page while marks are being placed: what is taken stays free of others.
@@ -28,6 +33,8 @@ type table struct {
 	mx, my float64 // margins: left and right, top and bottom
 	taken  []area
 	out    marked
+
+	registers int // register marks drawn
 }
 
 // mark places and draws what is the same on every film of the job, the most needed first. A mark that meets the
@@ -38,13 +45,27 @@ func (l *Layout) mark() *marked {
 	t.registerMarks()
 	t.centreMarks()
 	t.legend()
-	t.bar(false)
+	t.note("legend", t.out.legend.w > 0)
+	t.note("check_bar", t.bar(false))
 	t.strip()
-	t.bar(true)
-	t.reading()
+	t.note("control_strip", t.out.strip.w > 0)
+	t.bar(true) // the second axis is a bonus where there is room
+	t.note("reading_mark", t.reading())
 	t.solid()
+	t.note("register_marks", t.registers >= 3)
 	return &t.out
 }
+
+// note remembers what found no place.
+func (t *table) note(code string, placed bool) {
+	if !placed {
+		t.out.missing = append(t.out.missing, code)
+	}
+}
+
+// Missing says what the films of this page had to leave out for want of room, in a fixed order: legend, check_bar,
+// control_strip, reading_mark, register_marks (fewer than three).
+func (l *Layout) Missing() []string { return slices.Clone(l.marked().missing) }
 
 // free tells whether an area lies on the film, gapMM from its edge, the print and everything placed.
 func (t *table) free(a area) bool {
@@ -120,6 +141,7 @@ func (t *table) register(x, y, w, h float64) {
 	if !t.free(a) {
 		return
 	}
+	t.registers++
 	t.draw(a, func(c *canvas) {
 		c.cross(x, y, w, h, lineMM)
 		c.ring(x, y, min(w, h)*0.3, lineMM)
@@ -127,8 +149,8 @@ func (t *table) register(x, y, w, h float64) {
 }
 
 // bar draws a check bar: blocks of 10 mm, 100 mm in all or as much as fits, along the page's foot or its left side.
-// From its first edge to its last it is that long, to half a device pixel, once the device has stretched it.
-func (t *table) bar(upright bool) {
+// False says that none fits. From its first edge to its last it is that long, to half a device pixel, once the device has stretched it.
+func (t *table) bar(upright bool) bool {
 	face := regular()
 	const em, high = 2.6, barHighMM + 3.4
 	for length := barMM; length >= barStepMM; length -= barStepMM {
@@ -145,9 +167,10 @@ func (t *table) bar(upright bool) {
 					face.set(&c.path, label, a.x, a.bottom()-0.5, em, false)
 				}
 			})
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // barPlaces lists where a bar may lie: in its margin, either half, level with the print or from the corner's mark on;

@@ -11,8 +11,8 @@ const (
 	inkDown = "ink side down"
 )
 
-// reading draws an arrow to the print's top and says which side is the ink's where the text reads right.
-func (t *table) reading() {
+// reading draws an arrow to the print's top and says which side is the ink's where the text reads right; false where it does not fit.
+func (t *table) reading() bool {
 	face, head := regular(), bold()
 	const em, high = 2.4, 5.8
 	text := inkUp
@@ -29,8 +29,9 @@ func (t *table) reading() {
 			head.set(&c.path, "TOP", a.x+6, a.y+2.2, em, false)
 			face.set(&c.path, text, a.x+6, a.y+5.2, em, false)
 		})
-		return
+		return true
 	}
+	return false
 }
 
 // arrow points up, or left where the print lies on its side.

@@ -45,8 +45,8 @@ func (l *Layout) inField(x, y int) bool {
 }
 
 func TestMarksKeepClearOfPrintEdgeAndOneAnother(t *testing.T) {
-	for _, margin := range []float64{0, 1, 3, 5, 6.5, 8, 10, 14, 20, 35} {
-		for _, size := range [][2]float64{{5, 5}, {20, 90}, {60, 40}, {120, 30}, {250, 200}} {
+	for _, margin := range []float64{0, 1, 3, 4.5, 5, 6.5, 8, 10, 14, 20, 35} {
+		for _, size := range [][2]float64{{5, 5}, {20, 90}, {40, 40}, {60, 40}, {120, 30}, {250, 200}} {
 			s := small()
 			s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = margin, size[0], size[1]
 			s.Device.WidthMM = 330
@@ -137,5 +137,26 @@ func TestMirrorAndNegativeTurnTheWholePageOver(t *testing.T) {
 	}
 	if differ > 400 {
 		t.Errorf("%d pixels are not the mirrored negative", differ)
+	}
+}
+
+// TestSmallFilmsStillSayWhatTheyAre: two films of a job must be told apart wherever a margin holds a line of text.
+func TestSmallFilmsStillSayWhatTheyAre(t *testing.T) {
+	for _, margin := range []float64{4.5, 5, 8, 12, 20} {
+		for _, size := range [][2]float64{{40, 40}, {45, 60}, {60, 80}} {
+			s := small()
+			s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = margin, size[0], size[1]
+			l := mustLay(t, s)
+			for _, code := range l.Missing() {
+				if code == "legend" || code == "register_marks" {
+					t.Errorf("margin %g, print %v: no %s", margin, size, code)
+				}
+			}
+		}
+	}
+	s := small()
+	s.MarginMM = 0
+	if got := mustLay(t, s).Missing(); len(got) != 5 {
+		t.Errorf("without a margin %v is missing", got)
 	}
 }

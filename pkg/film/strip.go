@@ -85,7 +85,7 @@ func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
 	marks := append([]stamp(nil), m.same...)
 	if m.legend.w > 0 {
-		marks = append(marks, l.drawLegend(p, m.legend))
+		marks = append(marks, l.drawLegend(p, m.legend, m.legendTurned))
 	}
 	if m.strip.w > 0 && p.Screen != nil {
 		marks = append(marks, l.drawStrip(p, m.strip))

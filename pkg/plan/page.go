@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"strings"
+
 	"tamis/pkg/film"
 	"tamis/pkg/stencil"
 )
@@ -15,6 +17,10 @@ func (d *draft) page() error {
 		return err
 	}
 	d.Layout = layout
+	if missing := layout.Missing(); len(missing) > 0 {
+		d.warn(0, "marks_left_out", "no room on the film for: "+strings.ReplaceAll(strings.Join(missing, ", "), "_", " ")+
+			"; a wider margin or a larger print has it")
+	}
 	d.Doc.Film = FilmPage{Device: d.device.Name, XDPI: d.device.XDPI, YDPI: d.device.YDPI,
 		WidthPX: layout.WidthPX, HeightPX: layout.HeightPX, WidthMM: milli(layout.WidthMM), HeightMM: milli(layout.HeightMM),
 		PrintBox: layout.PrintBoxPX, Rotated: layout.Rotated, LeakSteps: tenth(stencil.LeakSteps(d.device.Dmin, d.device.Dmax))}
