@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"time"
 
+	"golang.org/x/sys/unix"
+
 	"tamis/pkg/artwork"
 	"tamis/pkg/library"
 	"tamis/pkg/produce"
@@ -41,10 +43,10 @@ func Open(ctx context.Context, s settings.Settings, log *slog.Logger) (*Backend,
 		workers: s.Workers, log: log}
 	objects, err := b.openStore(ctx, s)
 	if err != nil {
-		return nil, err
+		return nil, errors.Join(err, b.Close())
 	}
 	if err := store.SelfTest(ctx, objects); err != nil {
-		return nil, fmt.Errorf("the store does not keep its promises: %w", err)
+		return nil, errors.Join(fmt.Errorf("the store does not keep its promises: %w", err), b.Close())
 	}
 	b.Library = library.New(objects)
 	if err := b.openQueue(ctx, s, objects); err != nil {
@@ -58,13 +60,31 @@ func (b *Backend) openStore(ctx context.Context, s settings.Settings) (store.Sto
 		return store.OpenBucket(ctx, store.BucketConfig{Endpoint: s.S3Endpoint, PublicEndpoint: s.S3Public,
 			Bucket: s.S3Bucket, Region: s.S3Region, AccessKey: s.S3AccessKey, SecretKey: s.S3SecretKey, Secure: s.S3Secure})
 	}
+	spool := filepath.Join(s.Data, "spool")
+	if err := os.MkdirAll(spool, 0o755); err != nil {
+		return nil, fmt.Errorf("TAMIS_DATA: %w", err)
+	}
 	if b.spool == "" {
-		b.spool = filepath.Join(s.Data, "spool")
-		if err := os.MkdirAll(b.spool, 0o755); err != nil {
-			return nil, err
-		}
+		b.spool = spool
+	}
+	if err := b.alone(s.Data); err != nil {
+		return nil, err
 	}
 	return store.OpenDir(filepath.Join(s.Data, "store"))
+}
+
+// alone takes the folder for this process: two embedded queues over one folder would each make every job.
+func (b *Backend) alone(data string) error {
+	lock, err := os.OpenFile(filepath.Join(data, "lock"), os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return fmt.Errorf("TAMIS_DATA: %w", err)
+	}
+	if err := unix.Flock(int(lock.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
+		lock.Close()
+		return fmt.Errorf("TAMIS_DATA: another api works in %s", data)
+	}
+	b.closers = append(b.closers, lock.Close)
+	return nil
 }
 
 func (b *Backend) openQueue(ctx context.Context, s settings.Settings, objects store.Store) error {
