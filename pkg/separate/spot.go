@@ -194,9 +194,19 @@ func (s *spotJob) match(in set) (mean, p95 float64) {
 	return match(list, errs)
 }
 
-// say adds a finding for a colour whose ink is far off.
+// seenMatch is the difference from the garment, CIEDE2000, that the eye sees side by side. Practice: 2 is a common bound.
+const seenMatch = 2.0
+
+// say adds a finding for a colour whose ink is far off, or that is left to a garment which is not quite it.
 func (r *Recipe) say(w swatch, inks []ink.Ink) {
-	if w.err <= farMatch || w.share < leastSaid {
+	if w.share < leastSaid {
+		return
+	}
+	if w.how.ink < 0 && !w.how.base && w.err > seenMatch && w.err <= farMatch {
+		r.Findings = append(r.Findings, artwork.Finding{Code: "prints_as_garment", Severity: artwork.Warning,
+			Message: fmt.Sprintf("%s is left to the garment, %.1f CIEDE2000 off: nothing prints there", w.rgb.Hex(), w.err)})
+	}
+	if w.err <= farMatch {
 		return
 	}
 	by := "the bare garment"

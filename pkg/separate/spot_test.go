@@ -2,6 +2,7 @@ package separate
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"runtime"
 	"testing"
@@ -177,6 +178,21 @@ func TestAFarInkIsSaid(t *testing.T) {
 	if len(r.Findings) != 1 || r.Findings[0].Code != "ink_far_off" {
 		t.Errorf("findings %v", r.Findings)
 	}
+}
+
+func TestAColourLeftToTheGarmentIsSaid(t *testing.T) {
+	c := newCanvas(200, 200)
+	c.fill(20, 20, 100, 180, paintRed)
+	near := paintNavy
+	c.fill(100, 20, 180, 180, near)
+	near.R, near.G = near.R+6, near.G+6 // the garment is a little lighter than the art's navy
+	r, _ := separated(t, c.image(), request(t, fmt.Sprintf("#%02x%02x%02x", near.R, near.G, near.B)))
+	for _, f := range r.Findings {
+		if f.Code == "prints_as_garment" {
+			return
+		}
+	}
+	t.Errorf("%d plates, findings %v", len(r.Plates), r.Findings)
 }
 
 func TestAShorterLadderIsNeverBetterAndMaxScreensIsKept(t *testing.T) {
