@@ -11,6 +11,9 @@ import (
 
 // TestTheSampleMakesEveryFilm runs `api -sample -once` as the README does, in this process.
 func TestTheSampleMakesEveryFilm(t *testing.T) {
+	if testing.Short() {
+		t.Skip("real prints take minutes under the race detector; the plain pass runs them")
+	}
 	data := t.TempDir()
 	var out, log bytes.Buffer
 	if err := run(t.Context(), []string{"-sample", "-once"}, []string{"TAMIS_DATA=" + data, "TAMIS_ADDR=127.0.0.1:0"}, &out, &log); err != nil {
