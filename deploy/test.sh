@@ -57,6 +57,21 @@ say "tests"
 # shellcheck disable=SC2086
 go test $packages
 
+say "the same bytes without assembly, and for a newer processor"
+go test -tags purego ./pkg/raster ./pkg/halftone ./pkg/film
+GOAMD64=v3 go test -run SameBytes ./pkg/film
+
+say "assembly is what its generator writes"
+for pair in halftone/row raster/spread; do
+  package=${pair%/*} kernel=${pair#*/}
+  fresh=$(mktemp)
+  (cd "pkg/$package/_asm" && go run "$kernel.go" -out "$fresh")
+  # the first line is the command, which names the file written
+  cmp <(tail -n +2 "$fresh") <(tail -n +2 "pkg/$package/${kernel}_amd64.s") ||
+    { echo "pkg/$package/${kernel}_amd64.s is stale"; exit 1; }
+  rm -f "$fresh"
+done
+
 if [ "${TAMIS_TEST_RACE:-on}" = on ]; then
   say "tests where goroutines meet, with the race detector"
   go test -race -short ./pkg/store ./pkg/queue ./worker/... ./api/... ./pkg/produce

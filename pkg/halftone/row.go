@@ -16,10 +16,32 @@ func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
 	width := s.strip.width
 	row := s.thresholds[line%s.strip.rows*(width+pad)*2:][:(width+pad)*2]
 	column := (s.strip.column(line) + x0) % width
-	rowWords(dst, upper, lower, weight, row, column, width)
+	screenRow(dst, upper, lower, weight, row, column, width)
 }
 
-// rowGeneric is the definition, and what rowWords is tested against: ink where the tone between the rows passes the
+// rowKernel is what every way of screening a row looks like; see rowGeneric for what it does.
+type rowKernel func(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int)
+
+// rowVariant is a kernel and whether this machine runs it.
+type rowVariant struct {
+	name string
+	runs bool
+	row  rowKernel
+}
+
+// screenRow is the fastest kernel this machine runs, chosen once.
+var screenRow = fastestRow()
+
+func fastestRow() rowKernel {
+	for _, v := range rowVariants {
+		if v.runs {
+			return v.row
+		}
+	}
+	return rowGeneric
+}
+
+// rowGeneric is the definition, and what every variant is tested against: ink where the tone between the rows passes the
 // threshold of the strip row at the pixel's column. row is one strip row of width entries and pad more, as fold makes
 // it, and column, 0..width-1, is where dst's first pixel stands in it.
 func rowGeneric(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int) {

@@ -16,6 +16,7 @@ type Axis struct {
 	runs  []int32 // the first device pixel of each source pixel from Index[0] on, and the end
 	lanes []byte  // the weights as 16-bit little-endian, with SpreadSlack bytes more
 
+	blocks []spreadBlock
 	spread spreadKernel
 }
 
@@ -44,6 +45,7 @@ func NewAxis(size, count int, exact float64, grid, phase int) Axis {
 		a.Index[i], a.Weight[i] = int32(at), uint8(weight)
 	}
 	a.prepare()
+	a.blocks = a.newBlocks(size)
 	a.spread = fastestSpread()
 	return a
 }

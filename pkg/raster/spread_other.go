@@ -1,3 +1,5 @@
+//go:build purego || !amd64
+
 package raster
 
 // spreadVariants are the kernels, the fastest first.
