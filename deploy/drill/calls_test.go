@@ -102,9 +102,9 @@ func (c *caller) order(artwork, rest string) job {
 	return j
 }
 
-// seriousOrder takes a few seconds: six or more films of a real print's size.
+// seriousOrder takes some seconds: six films of a real print's size at an imagesetter's resolution.
 func seriousOrder(ref string) string {
-	return fmt.Sprintf(`"print":{"width_mm":260},"garment":{"color":"#17181a","unit_cost":"3"},"quantity":50,
+	return fmt.Sprintf(`"print":{"width_mm":300},"film":{"device":"imagesetter-2540"},"garment":{"color":"#17181a","unit_cost":"3"},"quantity":50,
 		"separation":{"max_screens":6},"order_ref":%q`, ref)
 }
 
@@ -132,7 +132,7 @@ func (c *caller) finished(id string) job {
 	return j
 }
 
-// underWay waits until a job has finished some of its films.
+// underWay waits until a job is past its first steps and before its last.
 func (c *caller) underWay(id string) {
 	c.t.Helper()
 	until(c.t, "job under way", func() bool {
@@ -140,7 +140,7 @@ func (c *caller) underWay(id string) {
 		if j.ended() {
 			c.t.Fatalf("job %s is %s before it could be disturbed", id, j.State)
 		}
-		return j.Progress.Stage == "films" && j.Progress.Done > 5
+		return j.State == "running" && j.Progress.Done >= 2
 	})
 }
 
