@@ -61,6 +61,10 @@ func (a *api) postArtwork(c *gin.Context) {
 		fail(c, err)
 		return
 	}
+	if len(data) == 0 {
+		fail(c, fault.Newf(fault.Malformed, "", "empty_body", "the body is empty; a picture is wanted"))
+		return
+	}
 	if err := a.enterUpload(c.Request.Context()); err != nil {
 		fail(c, err)
 		return

@@ -172,7 +172,7 @@ func (a *api) getJob(c *gin.Context) {
 // deleteJob cancels a job.
 //
 //	@Summary		Cancel a job
-//	@Description	A queued job ends at once, a running one within a band of film; 409 once it has ended.
+//	@Description	A queued job ends at once, a running one within a second; 409 once it has ended.
 //	@Tags			jobs
 //	@Produce		json
 //	@Param			id	path		string	true	"job id"

@@ -268,3 +268,29 @@ func TestAChokeWiderThanThePrintBearsIsRefused(t *testing.T) {
 	}
 	made(t, input(t, inspected(t, true), "#17181a", `,"print":{"width_mm":5.1}`)) // the default gives way
 }
+
+// TestProcessGetsAnUnderbaseWhereTheGarmentNeedsOne: transparent inks show nothing on dark cloth without one.
+func TestProcessGetsAnUnderbaseWhereTheGarmentNeedsOne(t *testing.T) {
+	soft := inspected(t, false)
+	based := made(t, input(t, soft, "#20304a", `,"separation":{"method":"process"}`))
+	if based.Doc.Plates[0].Role != "underbase" {
+		t.Errorf("first plate on navy: %+v", based.Doc.Plates[0])
+	}
+	bare := made(t, input(t, soft, "#20304a", `,"separation":{"method":"process","underbase":"off"}`))
+	if bare.Doc.Match.Mean < 2*based.Doc.Match.Mean {
+		t.Errorf("mean error %.1f without, %.1f with an underbase", bare.Doc.Match.Mean, based.Doc.Match.Mean)
+	}
+	forced := made(t, input(t, soft, "#ffffff", `,"separation":{"method":"process","underbase":"on"}`))
+	empty := false
+	for _, w := range forced.Doc.Warnings {
+		empty = empty || w.Code == "empty_plate" && w.Plate == 1
+	}
+	if forced.Doc.Plates[0].Role != "underbase" || forced.Doc.Plates[0].Coverage < 0.0005 && !empty {
+		t.Errorf("an underbase on white that prints nothing is not said: %+v", forced.Doc.Warnings)
+	}
+}
+
+// TestAGivenTrapIsJudgedApartFromTheDefaultChoke: only what the order says is refused.
+func TestAGivenTrapIsJudgedApartFromTheDefaultChoke(t *testing.T) {
+	made(t, input(t, inspected(t, true), "#17181a", `,"print":{"width_mm":5.1},"separation":{"trap_mm":0.2}`))
+}

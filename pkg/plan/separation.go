@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 
 	"tamis/pkg/fault"
@@ -15,23 +16,40 @@ const registerTrap = 1.5
 // mostSpread is the most a choke or trap may be, as a share of the print's shorter side. Ours: more leaves nothing.
 const mostSpread = 0.1
 
+// spreads settles choke and trap. What the order asks for is refused where the print does not bear it; what Tamis picks
+// gives way.
+func (d *draft) spreads() (chokeMM, trapMM float64, err error) {
+	s := d.Input.Order.Separation
+	short := math.Min(d.Doc.Print.WidthMM, d.Doc.Print.HeightMM)
+	most := math.Round(short*mostSpread*100) / 100
+	check := &fault.Checker{}
+	asked := func(field string, mm float64) {
+		if mm > most {
+			check.Addf(field, "too_wide_for_print", "%g mm; a print of %g x %g mm bears %g mm at most", mm,
+				d.Doc.Print.WidthMM, d.Doc.Print.HeightMM, most)
+		}
+	}
+	chokeMM = *s.ChokeMM
+	if chokeMM != order.DefaultChokeMM {
+		asked("/separation/choke_mm", chokeMM)
+	}
+	trapMM = math.Min(0.5, registerTrap*math.Hypot(d.device.RegisterMM, d.press.RegisterMM))
+	if s.TrapMM != nil {
+		trapMM = *s.TrapMM
+		asked("/separation/trap_mm", trapMM)
+	}
+	return math.Min(chokeMM, most), math.Min(trapMM, most), check.Err()
+}
+
 // separation chooses method, inks and plates from the inspection alone.
 func (d *draft) separation() error {
-	s := d.Input.Order.Separation
-	trap := math.Min(0.5, registerTrap*math.Hypot(d.device.RegisterMM, d.press.RegisterMM))
-	if s.TrapMM != nil {
-		trap = *s.TrapMM
-	}
-	short := math.Min(d.Doc.Print.WidthMM, d.Doc.Print.HeightMM)
-	check := &fault.Checker{}
-	check.Between("/separation/choke_mm", *s.ChokeMM, 0, short*mostSpread, " mm on this print")
-	check.Optional("/separation/trap_mm", s.TrapMM, 0, short*mostSpread, " mm on this print")
-	if err := check.Err(); err != nil && (s.TrapMM != nil || *s.ChokeMM != order.DefaultChokeMM) {
+	choke, trap, err := d.spreads()
+	if err != nil {
 		return err
 	}
+	s := d.Input.Order.Separation
 	request := separate.Request{Inks: d.inks, Cards: d.cards, Ground: d.ground, MaxScreens: s.MaxScreens,
-		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: math.Min(*s.ChokeMM, short*mostSpread),
-		TrapMM:       math.Min(trap, short*mostSpread),
+		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: choke, TrapMM: trap,
 		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM}
 	if s.Method != "auto" {
 		request.Method = separate.Method(s.Method)
@@ -43,6 +61,15 @@ func (d *draft) separation() error {
 	if err != nil {
 		return err
 	}
+	d.takeRecipe(recipe)
+	return nil
+}
+
+// emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
+const emptyPlate = 0.0005
+
+// takeRecipe writes the recipe into the plan's document.
+func (d *draft) takeRecipe(recipe *separate.Recipe) {
 	d.Recipe = recipe
 	d.Doc.Method, d.Doc.Screens = string(recipe.Method), len(recipe.Plates)
 	d.Doc.Match = Match{Mean: hundredth(recipe.MeanE00), P95: hundredth(recipe.P95E00)}
@@ -51,6 +78,9 @@ func (d *draft) separation() error {
 		d.Doc.Plates = append(d.Doc.Plates, Plate{N: i + 1, Ink: Ink{p.Ink.ID, p.Ink.Name, p.Ink.Hex},
 			Role: string(p.Role), Rendering: string(p.Rendering), Coverage: fine(p.Coverage),
 			Why: append([]string{}, p.Why...)})
+		if p.Coverage < emptyPlate {
+			d.warn(i+1, "empty_plate", fmt.Sprintf("plate %d, %s as %s, prints next to nothing and costs a screen", i+1,
+				p.Ink.Name, p.Role))
+		}
 	}
-	return nil
 }

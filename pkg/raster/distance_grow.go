@@ -1,16 +1,22 @@
 package raster
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // Grow moves every edge of p outward by rx pixels along x and ry along y (an ellipse between them), to a fraction of
 // a pixel: the 50 % contour of a soft edge moves by exactly that much. Tones grow as well: each pixel takes the
-// largest coverage found within the ellipse. Radii of 0 or less give a copy. Outside the plane is bare.
-func Grow(p *Plane, rx, ry float64) *Plane { return inSteps(p, rx, ry, 0) }
+// largest coverage found within the ellipse. Radii of 0 or less give a copy. Outside the plane is bare. ctx is asked
+// every row of tiles; when it has ended, what comes back is of no use.
+func Grow(ctx context.Context, p *Plane, rx, ry float64) *Plane { return inSteps(ctx, p, rx, ry, 0) }
 
 // Shrink moves every edge of p inward: the smallest coverage within the ellipse. What is thinner than twice the
 // radius goes. Outside the plane counts as inked, so that art that runs off the edge of the plane does not shrink
-// away from it.
-func Shrink(p *Plane, rx, ry float64) *Plane { return inSteps(p, rx, ry, 255) }
+// away from it. ctx as in Grow.
+func Shrink(ctx context.Context, p *Plane, rx, ry float64) *Plane {
+	return inSteps(ctx, p, rx, ry, 255)
+}
 
 // longestReach is the largest radius, in pixels, that one pass searches: its cost rises with the square of the radius.
 // Ours: at 16 an edge is still right to 0.1 px in one pass, and ten passes of 16 cost a hundredth of one of 160.
@@ -18,13 +24,16 @@ const longestReach = 16
 
 // inSteps moves edges by a large radius in several equal passes: an ellipse is the Minkowski sum of smaller ones of its
 // shape, so growing by r is growing by r/n, n times. No step leaves the plane and comes back: a rectangle is convex.
-func inSteps(p *Plane, rx, ry float64, flip uint8) *Plane {
+func inSteps(ctx context.Context, p *Plane, rx, ry float64, flip uint8) *Plane {
 	passes := int(math.Ceil(max(rx, ry) / longestReach))
 	if passes <= 1 || min(rx, ry) <= 0 {
-		return morph(p, rx, ry, flip)
+		return morph(ctx, p, rx, ry, flip)
 	}
 	for range passes {
-		p = morph(p, rx/float64(passes), ry/float64(passes), flip)
+		if ctx.Err() != nil {
+			break
+		}
+		p = morph(ctx, p, rx/float64(passes), ry/float64(passes), flip)
 	}
 	return p
 }
@@ -33,7 +42,7 @@ func inSteps(p *Plane, rx, ry float64, flip uint8) *Plane {
 //
 // Ours: the maximum over whole-pixel offsets alone would move an edge by whole pixels; the ellipse's rim is therefore
 // read between pixels (bilinear), and the test shows a disc's 50 % contour right to 0.1 px.
-func morph(p *Plane, rx, ry float64, flip uint8) *Plane {
+func morph(ctx context.Context, p *Plane, rx, ry float64, flip uint8) *Plane {
 	out := NewPlane(p.Width, p.Height)
 	if rx <= 0 || ry <= 0 {
 		copy(out.Pix, p.Pix)
@@ -43,7 +52,7 @@ func morph(p *Plane, rx, ry float64, flip uint8) *Plane {
 	g := newTiles(p, k)
 	parallelRows(g.down, func(t0, t1 int) {
 		s := newScratch(g.side, k)
-		for t := t0; t < t1; t++ {
+		for t := t0; t < t1 && ctx.Err() == nil; t++ {
 			for u := range g.across {
 				g.work(p, out, s, u, t, flip)
 			}

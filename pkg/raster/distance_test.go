@@ -1,6 +1,7 @@
 package raster
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -83,8 +84,8 @@ func TestGrowAndShrinkMoveAnEdgeByAFractionOfAPixel(t *testing.T) {
 			sx, sy := pitch[0], pitch[1]
 			w, h := int(100/sx), int(100/sy)
 			disc := softDisc(w, h, 50.2, 49.7, 25, sx, sy)
-			grown, n := edgeErrors(Grow(disc, r/sx, r/sy), 50.2, 49.7, 25+r, sx, sy)
-			shrunk, m := edgeErrors(Shrink(disc, r/sx, r/sy), 50.2, 49.7, 25-r, sx, sy)
+			grown, n := edgeErrors(Grow(t.Context(), disc, r/sx, r/sy), 50.2, 49.7, 25+r, sx, sy)
+			shrunk, m := edgeErrors(Shrink(t.Context(), disc, r/sx, r/sy), 50.2, 49.7, 25-r, sx, sy)
 			t.Logf("pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px", sx, sy, r, grown, shrunk)
 			if n < 5 || m < 5 || grown > 0.2 || shrunk > 0.2 {
 				t.Errorf(
@@ -111,7 +112,7 @@ func TestGrowIsShrinkOfTheTurnedOverPlane(t *testing.T) {
 			q.Pix[i] = 255 - v
 		}
 		rx, ry := rapid.Float64Range(0.3, 5).Draw(t, "rx"), rapid.Float64Range(0.3, 5).Draw(t, "ry")
-		a, b := Grow(p, rx, ry), Shrink(q, rx, ry)
+		a, b := Grow(t.Context(), p, rx, ry), Shrink(t.Context(), q, rx, ry)
 		for i := range a.Pix {
 			if a.Pix[i] != 255-b.Pix[i] {
 				t.Fatalf("at %d: %d and %d", i, a.Pix[i], b.Pix[i])
@@ -129,7 +130,7 @@ func TestUniformPlanesStay(t *testing.T) {
 		for i := range p.Pix {
 			p.Pix[i] = v
 		}
-		for _, q := range []*Plane{Grow(p, 3, 3), Shrink(p, 3, 3), Grow(p, 0, 0)} {
+		for _, q := range []*Plane{Grow(t.Context(), p, 3, 3), Shrink(t.Context(), p, 3, 3), Grow(t.Context(), p, 0, 0)} {
 			if string(q.Pix) != string(p.Pix) {
 				t.Errorf("a plane of %d changed", v)
 			}
@@ -141,7 +142,7 @@ func BenchmarkShrink(b *testing.B) {
 	p := softDisc(1200, 1200, 600, 600, 500, 1, 1)
 	b.ReportAllocs()
 	for b.Loop() {
-		Shrink(p, 3.5, 3.5)
+		Shrink(b.Context(), p, 3.5, 3.5)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(p.Pix)), "ns/px")
 }
@@ -166,12 +167,25 @@ func TestALargeRadiusIsRightInSteps(t *testing.T) {
 			p.Pix[y*size+x] = uint8(255 * min(max(r-d+0.5, 0), 1))
 		}
 	}
-	grown := Grow(p, by, by)
+	grown := Grow(t.Context(), p, by, by)
 	if got := math.Sqrt(grown.Mean() * size * size / math.Pi); math.Abs(got-(r+by)) > 0.3 {
 		t.Errorf("grown to a radius of %.2f, want %g", got, r+by)
 	}
-	back := Shrink(grown, by, by)
+	back := Shrink(t.Context(), grown, by, by)
 	if got := math.Sqrt(back.Mean() * size * size / math.Pi); math.Abs(got-r) > 0.5 {
 		t.Errorf("shrunk back to a radius of %.2f, want %g", got, r)
+	}
+}
+
+// TestGrowEndsWithItsContext: with ctx ended no tile is searched.
+func TestGrowEndsWithItsContext(t *testing.T) {
+	p := NewPlane(400, 400)
+	for i := range p.Pix {
+		p.Pix[i] = uint8(i * 37)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	if out := Grow(ctx, p, 9, 9); out.Mean() != 0 {
+		t.Errorf("a mean of %.3f was made after the end", out.Mean())
 	}
 }

@@ -119,22 +119,22 @@ func (c *choke) radiusOf(mm float64, width, height int) (rx, ry float64) {
 }
 
 // held is the part of a shape an underbase may fill: the shape choked by the radius; strokes that would go are choked
-// by a half, those that would still go by a quarter, and what is thinner keeps all. ctx is asked between the passes; when
-// it has ended the result is of no use.
+// by a half, those that would still go by a quarter, and what is thinner keeps all. When ctx has ended the
+// result is of no use.
 func held(ctx context.Context, shape *raster.Plane, rx, ry float64) *raster.Plane {
-	out := raster.Shrink(shape, rx, ry)
+	out := raster.Shrink(ctx, shape, rx, ry)
 	if ctx.Err() != nil {
 		return out
 	}
-	core := raster.Grow(out, rx, ry)
+	core := raster.Grow(ctx, out, rx, ry)
 	for _, part := range [...]float64{0.5, 0.25, 0} {
-		thin := thinner(shape, core)
+		thin := thinner(ctx, shape, core)
 		if !anyInk(thin) || ctx.Err() != nil {
 			break
 		}
-		near := raster.Grow(thin, rx+1, ry+1)
-		less := raster.Shrink(shape, part*rx, part*ry)
-		grown := raster.Grow(less, part*rx, part*ry)
+		near := raster.Grow(ctx, thin, rx+1, ry+1)
+		less := raster.Shrink(ctx, shape, part*rx, part*ry)
+		grown := raster.Grow(ctx, less, part*rx, part*ry)
 		inRanges(len(out.Pix), func(from, to int) {
 			for i := from; i < to; i++ {
 				out.Pix[i] = max(out.Pix[i], min(less.Pix[i], near.Pix[i]))
@@ -146,7 +146,7 @@ func held(ctx context.Context, shape *raster.Plane, rx, ry float64) *raster.Plan
 }
 
 // thinner marks what of the shape its opened core misses, without the slivers at corners.
-func thinner(shape, core *raster.Plane) *raster.Plane {
+func thinner(ctx context.Context, shape, core *raster.Plane) *raster.Plane {
 	rest := raster.NewPlane(shape.Width, shape.Height)
 	inRanges(len(rest.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
@@ -155,7 +155,7 @@ func thinner(shape, core *raster.Plane) *raster.Plane {
 			}
 		}
 	})
-	return raster.Grow(raster.Shrink(rest, 1, 1), 1, 1)
+	return raster.Grow(ctx, raster.Shrink(ctx, rest, 1, 1), 1, 1)
 }
 
 func anyInk(p *raster.Plane) bool {

@@ -97,7 +97,8 @@ type Plate struct {
 }
 
 // Rung is the best that so many screens can do, predicted: the recipe's own rung by its solved table, the others by an
-// estimate on fewer colours, which lies within some 5 % of what asking for that many screens gives.
+// estimate on fewer colours: the inks are those that asking for that many screens gives, the figures nearly so (on a
+// noisy picture the mean was off by 0.16 at most, the 95th percentile by 0.75).
 type Rung struct {
 	Screens         int
 	MeanE00, P95E00 float64 // CIEDE2000 to the artwork over the printed area

@@ -1,6 +1,7 @@
 package separate
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -113,7 +114,9 @@ func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
 	sp := s.applier(ly, plateOf)
 	r.apply = sp
 	sp.predict(&s.insp.Digest, r.Plates)
-	for _, w := range s.swatches {
+	byError := slices.Clone(s.swatches) // the worst first: of findings of a kind the first is shown
+	slices.SortStableFunc(byError, func(a, b swatch) int { return cmp.Compare(b.err, a.err) })
+	for _, w := range byError {
 		r.say(w, s.inks)
 	}
 	r.MeanE00, r.P95E00 = s.match(chosen)

@@ -228,7 +228,10 @@ func (sp *spotter) trap(ctx context.Context, planes []*raster.Plane) {
 			continue
 		}
 		own := append([]uint8{}, planes[k].Pix...)
-		grown := raster.Grow(planes[k], rx, ry)
+		grown := raster.Grow(ctx, planes[k], rx, ry)
+		if ctx.Err() != nil {
+			return
+		}
 		for i, v := range own {
 			planes[k].Pix[i] = max(v, min(grown.Pix[i], addClipped(v, later.Pix[i])))
 		}

@@ -67,11 +67,21 @@ func (s *spotJob) start() (set, error) {
 	}
 	if len(s.inks) != 1 {
 		return set{}, fault.Invalidf("/garment/color", "artwork_is_garment_color",
-			"the artwork has only the garment's colour, %s: nothing would print; name the one ink to print it in, "+
-				"or another garment", s.req.groundRGB().Hex())
+			"no colour of the artwork is far enough from the garment's %s to be worth an ink (%.1f CIEDE2000 at most): "+
+				"nothing would print; name the one ink to print it in, or another garment",
+			s.req.groundRGB().Hex(), s.farthest(used))
 	}
 	s.noBare = true
 	return s.usedBest(), nil
+}
+
+// farthest is how far the worst colour is off when the artwork is printed with a set.
+func (s *spotJob) farthest(in set) (worst float64) {
+	for i := range s.swatches {
+		_, err := s.best(i, in)
+		worst = max(worst, err)
+	}
+	return worst
 }
 
 // usedBest is the better of all inks with and without the underbase, less what is not used.
