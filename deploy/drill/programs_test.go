@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
@@ -95,17 +94,6 @@ func (p *process) kill() {
 
 func (p *process) signal(s syscall.Signal) { _ = p.cmd.Process.Signal(s) } // a dead process needs none
 
-// freeAddress is a loopback address nobody listens at.
-func freeAddress(t *testing.T) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().String()
-}
-
 // site is a Tamis at work: an api, and the environment further workers are started with.
 type site struct {
 	*caller
@@ -134,7 +122,7 @@ func embedded(t *testing.T, data string) (*caller, *process) {
 
 func serveAt(t *testing.T, environ []string) (*caller, *process) {
 	t.Helper()
-	address := freeAddress(t)
+	address := servers.FreeAddress(t)
 	p := launch(t, "api", append([]string{"TAMIS_ADDR=" + address}, environ...))
 	c := &caller{t: t, base: "http://" + address}
 	for range 200 {

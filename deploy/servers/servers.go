@@ -90,8 +90,8 @@ func (p *Process) signal(s syscall.Signal) {
 	}
 }
 
-// freeAddress gives a loopback address that nothing listens on.
-func freeAddress(t testing.TB) string {
+// FreeAddress gives a loopback address that nothing listens on.
+func FreeAddress(t testing.TB) string {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -130,7 +130,7 @@ type RedisServer struct {
 // Redis starts a redis-server; args are further settings, as on its command line.
 func Redis(t testing.TB, args ...string) RedisServer {
 	t.Helper()
-	addr := freeAddress(t)
+	addr := FreeAddress(t)
 	_, port, _ := net.SplitHostPort(addr)
 	args = append([]string{"--bind", "127.0.0.1", "--port", port, "--save", "", "--dir", t.TempDir()}, args...)
 	cmd := exec.Command(program(t, "TAMIS_TEST_REDIS_SERVER", "redis-server", ""), args...)
@@ -148,7 +148,7 @@ type S3Server struct {
 // S3 starts an S3 server over plain HTTP; args are further settings, as on its command line.
 func S3(t testing.TB, args ...string) S3Server {
 	t.Helper()
-	s := S3Server{Endpoint: freeAddress(t), AccessKey: "tamis-test", SecretKey: "not-a-secret", Folder: t.TempDir()}
+	s := S3Server{Endpoint: FreeAddress(t), AccessKey: "tamis-test", SecretKey: "not-a-secret", Folder: t.TempDir()}
 	args = append(append([]string{"--port", s.Endpoint}, args...), "posix", s.Folder)
 	cmd := exec.Command(program(t, "TAMIS_TEST_S3_SERVER", "versitygw", ".cache/tamis/bin/versitygw"), args...)
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+s.AccessKey, "ROOT_SECRET_KEY="+s.SecretKey)

@@ -50,12 +50,7 @@ func (d *Digest) palette() (list []PaletteColor, stray float64) {
 			break
 		}
 		ok := b.StillColor().OKLab()
-		best, at := math.Inf(1), -1
-		for i, l := range labs {
-			if v := ok.Distance(l); v < best {
-				best, at = v, i
-			}
-		}
+		at, best := ok.Nearest(labs)
 		if best > paletteRadius {
 			labs, list = append(labs, ok), append(list, PaletteColor{b.StillColor(), b.Still})
 		} else {
@@ -144,12 +139,7 @@ func gather(bins []Bin, radius float64) []PaletteColor {
 	total := 0.0
 	for _, b := range bins {
 		ok := b.Color().OKLab()
-		best, at := math.Inf(1), -1
-		for i, c := range centres {
-			if v := ok.Distance(c); v < best {
-				best, at = v, i
-			}
-		}
+		at, best := ok.Nearest(centres)
 		if best > radius {
 			if len(centres) == mostColors {
 				return nil

@@ -201,3 +201,13 @@ func TestParseHexRefusesEverythingElse(t *testing.T) {
 		}
 	}
 }
+
+func TestNearestTakesTheFirstOfEquals(t *testing.T) {
+	list := []OKLab{{L: 0.5}, {L: 0.7}, {L: 0.5}}
+	if at, d := (OKLab{L: 0.55}).Nearest(list); at != 0 || math.Abs(d-0.05) > 1e-12 {
+		t.Errorf("place %d at %g", at, d)
+	}
+	if at, d := (OKLab{}).Nearest(nil); at != -1 || !math.IsInf(d, 1) {
+		t.Errorf("of none: place %d at %g", at, d)
+	}
+}

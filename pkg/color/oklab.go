@@ -53,3 +53,15 @@ func (c OKLab) Distance(d OKLab) float64 {
 }
 
 func cube(v float64) float64 { return v * v * v }
+
+// Nearest finds the place of the colour in list that lies nearest to c, the first of equals, and how far it is; -1 and
+// +Inf for an empty list.
+func (c OKLab) Nearest(list []OKLab) (at int, distance float64) {
+	at, distance = -1, math.Inf(1)
+	for i, one := range list {
+		if d := c.Distance(one); d < distance {
+			at, distance = i, d
+		}
+	}
+	return at, distance
+}

@@ -39,7 +39,6 @@ type Constraint struct {
 // Pick is one mesh with its constraints. Score is 0..1, higher is better; a pick that breaks a constraint scores below
 // every one that breaks none.
 type Pick struct {
-	Index       int
 	Mesh        Mesh
 	Score       float64
 	Constraints []Constraint
@@ -78,14 +77,14 @@ const meshPerRuling = 3.5
 func Rank(meshes []Mesh, n Need) []Pick {
 	picks := make([]Pick, len(meshes))
 	for i, m := range meshes {
-		picks[i] = weigh(i, m, n)
+		picks[i] = weigh(m, n)
 	}
 	sort.SliceStable(picks, func(i, j int) bool { return picks[i].Score > picks[j].Score })
 	return picks
 }
 
-func weigh(i int, m Mesh, n Need) Pick {
-	p := Pick{Index: i, Mesh: m, Constraints: constraints(m, n)}
+func weigh(m Mesh, n Need) Pick {
+	p := Pick{Mesh: m, Constraints: constraints(m, n)}
 	fit := math.Exp(-math.Abs(math.Log(m.InkVolumeCM3M2() / wantVolume(n))))
 	broken := 0.0
 	for _, c := range p.Constraints {

@@ -1,10 +1,8 @@
 package library
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
-	"io"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
@@ -27,8 +25,6 @@ type Artwork struct {
 
 // inspector is the version of what an inspection holds: a stored one of another version is made again.
 const inspector = 2
-
-func newReader(data []byte) io.ReadSeeker { return bytes.NewReader(data) }
 
 // SaveArtwork checks, decodes and inspects an uploaded file and keeps it. created is false when the shop holds the same
 // bytes already; then nothing is decoded. declaredType is the caller's Content-Type, "" for none.

@@ -7,6 +7,7 @@
 package library
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -70,7 +71,7 @@ func (l *Library) read(ctx context.Context, key string, into any) error {
 
 // putOnce stores bytes under a key that only these bytes can have.
 func (l *Library) putOnce(ctx context.Context, key string, body []byte, mediaType string) (created bool, err error) {
-	return l.store.PutOnce(ctx, key, newReader(body), int64(len(body)), sha256.Sum256(body), mediaType)
+	return l.store.PutOnce(ctx, key, bytes.NewReader(body), int64(len(body)), sha256.Sum256(body), mediaType)
 }
 
 // sumHex is the SHA-256 of data in hex.

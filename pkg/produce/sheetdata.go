@@ -38,7 +38,7 @@ func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
 	return sheet.Plate{N: p.N, Ink: p.Ink.Name, Hex: p.Ink.Hex, Role: p.Role,
 		Mesh: fmt.Sprintf("%g/cm · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.TPI), Screen: screenText(p), File: file,
 		Squeegee: fmt.Sprintf("%d A, %d×, %g mm", p.SqueegeeA, p.Strokes, p.OffContactMM), Flash: p.FlashAfter,
-		Coverage: p.Coverage, GramsPrint: p.InkGrams, ExposureS: p.ExposureS, MixGrams: r.mixGrams(p), Thumb: thumb(plane)}
+		GramsPrint: p.InkGrams, ExposureS: p.ExposureS, MixGrams: r.mixGrams(p), Thumb: thumb(plane)}
 }
 
 func screenText(p plan.Plate) string {

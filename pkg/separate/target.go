@@ -65,12 +65,7 @@ func cover(labs []color.OKLab, radius float64, n int) []int {
 	groups := make([]int, len(labs))
 	var centers []color.OKLab
 	for i, c := range labs {
-		best, at := math.Inf(1), -1
-		for k, m := range centers {
-			if d := c.Distance(m); d < best {
-				best, at = d, k
-			}
-		}
+		at, best := c.Nearest(centers)
 		if best > radius {
 			if len(centers) == n {
 				return nil

@@ -41,7 +41,7 @@ type Plate struct {
 	N                                            int
 	Ink, Hex, Role, Mesh, Screen, Squeegee, File string
 	Flash                                        bool
-	Coverage, GramsPrint, ExposureS              float64
+	GramsPrint, ExposureS                        float64
 	MixGrams                                     int
 	Thumb                                        *image.Gray
 }
