@@ -88,7 +88,7 @@ func (s *storefront) order(one sampleOrder, dir string) error {
 }
 
 func (s *storefront) printQuote(one sampleOrder, q answer) {
-	fmt.Fprintf(s.out, "\n%s: %s, %d screens, predicted colour error %.1f\n", one.ref, q.Plan.Method, q.Plan.Screens,
+	fmt.Fprintf(s.out, "\n%s: %s, screens %d, predicted colour error %.1f\n", one.ref, q.Plan.Method, q.Plan.Screens,
 		q.Plan.Match.Mean)
 	for _, l := range q.Lines {
 		fmt.Fprintf(s.out, "  %-34s %10s %-13s %10s\n", l.Label, l.Quantity, l.Unit, l.Amount)

@@ -22,11 +22,19 @@ func (p *page) head() {
 	}
 	p.text(margin-1, p.y+5, half, 19, bold, title)
 	p.text(margin+half, p.y, p.right()-margin-half, 8, regular, "job "+p.d.Job)
-	p.text(margin+half, p.y+5.2, p.right()-margin-half, 10, bold, fmt.Sprintf("%d pieces · %d screens", p.d.Quantity, len(p.d.Plates)))
+	p.text(margin+half, p.y+5.2, p.right()-margin-half, 10, bold, count(p.d.Quantity, "piece")+" · "+count(len(p.d.Plates), "screen"))
 	p.text(margin+half, p.y+9.6, p.right()-margin-half, 8, regular, p.d.Press)
 	p.y += 15.5
 	p.rule(p.y)
 	p.y += 3
+}
+
+// count says how many of a thing.
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // facts are the job's figures and what to watch on the left, the proof on the right. The proof takes what the rest of

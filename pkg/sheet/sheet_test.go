@@ -123,6 +123,15 @@ func TestAnyTextPrintsOrShowsABox(t *testing.T) {
 	}
 }
 
+func TestOneScreenIsOne(t *testing.T) {
+	d := data(1)
+	d.Quantity = 1
+	text := tool(t, "pdftotext", "-layout", write(t, d), "-")
+	if !strings.Contains(text, "1 piece · 1 screen\n") {
+		t.Errorf("%s", text)
+	}
+}
+
 func TestTheSameFactsAreTheSameBytes(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
