@@ -2,6 +2,8 @@ package separate
 
 import (
 	"context"
+	"fmt"
+	"math/rand/v2"
 	"testing"
 
 	"tamis/pkg/artwork"
@@ -28,6 +30,9 @@ func benchApply(b *testing.B, img *artwork.Image, garment string, chokeMM float6
 
 func BenchmarkApply(b *testing.B) {
 	tones, flat := scene(3000, 3600), flatDesign(3000)
+	grain := noisy(3600, 4800)
+	b.Run("grain", func(b *testing.B) { benchApply(b, grain, "#17181a", 0) })
+	b.Run("grain/choke", func(b *testing.B) { benchApply(b, grain, "#17181a", 0.3) })
 	b.Run("tones", func(b *testing.B) { benchApply(b, tones, "#17181a", 0) })
 	b.Run("tones/choke", func(b *testing.B) { benchApply(b, tones, "#17181a", 0.3) })
 	b.Run("spot", func(b *testing.B) { benchApply(b, flat, "#17181a", 0) })
@@ -44,6 +49,33 @@ func BenchmarkChoose(b *testing.B) {
 				if _, err := Choose(insp, req); err != nil {
 					b.Fatal(err)
 				}
+			}
+		})
+	}
+}
+
+// noisy is the scene with grain, as photographs have it: hardly two neighbours are equal.
+func noisy(w, h int) *artwork.Image {
+	img := scene(w, h)
+	rng := rand.New(rand.NewPCG(3, 4))
+	for i := range img.Pix {
+		if i%4 < 3 {
+			img.Pix[i] = uint8(min(max(int(img.Pix[i])+rng.IntN(9)-4, 0), 255))
+		}
+	}
+	return img
+}
+
+func BenchmarkTable(b *testing.B) {
+	for _, garment := range []string{"#ffffff", "#17181a"} {
+		ids := []string{"red", "orange", "lemon", "green", "sky", "royal", "magenta", "black"}
+		ly := layersNamed(b, garment != "#ffffff", ids[:7]...)
+		if garment == "#ffffff" {
+			ly = layersNamed(b, false, ids...)
+		}
+		b.Run(fmt.Sprintf("%dinks%s", len(ly.inks), garment), func(b *testing.B) {
+			for b.Loop() {
+				tableFor(b, ly, garment)
 			}
 		})
 	}

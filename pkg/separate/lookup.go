@@ -42,11 +42,15 @@ func (l *lookup) fillAxis(axis int, knots [nodes]uint8) {
 	}
 }
 
-// at writes the coverages 0..255 of a colour to dst, one an ink.
+// tone is the coverages of one colour, two inks a word: each 32-bit half is 0..65280 x 256, 16 bits of tone above 8 of
+// fraction.
+type tone [(MaxScreens + 4) / 2]uint64
+
+// mix interpolates the coverages of a colour.
 //
 // Tetrahedral: of the six tetrahedra of a cell, the one whose corners are reached by going along the axes in order of
 // falling fraction. Greys stay on one edge, so they cannot pick up a colour.
-func (l *lookup) at(c color.RGB8, dst []uint8) {
+func (l *lookup) mix(c color.RGB8, dst *tone) {
 	fx, fy, fz := l.frac[0][c.R], l.frac[1][c.G], l.frac[2][c.B]
 	sx, sy, sz := l.stride[0], l.stride[1], l.stride[2]
 	if fx < fy {
@@ -63,12 +67,39 @@ func (l *lookup) at(c color.RGB8, dst []uint8) {
 	n2 := n1[sy:]
 	n3 := n2[sz:]
 	w0, w1, w2, w3 := uint64(256-fx), uint64(fx-fy), uint64(fy-fz), uint64(fz)
-	const rounding = 1<<15 | 1<<47
 	for k := range l.words {
-		v := n0[k]*w0 + n1[k]*w1 + n2[k]*w2 + n3[k]*w3 + rounding
+		dst[k] = n0[k]*w0 + n1[k]*w1 + n2[k]*w2 + n3[k]*w3
+	}
+}
+
+// rounded writes the coverages as 0..255, one an ink; up, 0..65535 of one, is what it takes for the next to be
+// reached. 32768 rounds to the nearest.
+func (l *lookup) rounded(t *tone, up uint16, dst []uint8) {
+	add := uint64(up) | uint64(up)<<32
+	for k := range l.words {
+		v := t[k] + add
 		dst[2*k] = uint8(v >> 16)
 		if 2*k+1 < l.inks {
 			dst[2*k+1] = uint8(v >> 48)
 		}
+	}
+}
+
+// nearest rounds to the nearest.
+const nearest = 1 << 15
+
+// at writes the coverages of a colour rounded to 0..255, one an ink.
+func (l *lookup) at(c color.RGB8, dst []uint8) {
+	var t tone
+	l.mix(c, &t)
+	l.rounded(&t, nearest, dst)
+}
+
+// coverages gives the coverages of a colour as fractions, one an ink.
+func (l *lookup) coverages(c color.RGB8, cov []float64) {
+	var t tone
+	l.mix(c, &t)
+	for i := range cov {
+		cov[i] = float64(uint32(t[i/2]>>(32*(i%2)))) / (255 << 16)
 	}
 }

@@ -65,13 +65,7 @@ func (j *job) fromTable(method Method, ly layers) *Recipe {
 		tn.choke = &choke{ly.base, j.req.ChokeMM, j.req.PrintWidthMM, j.req.PrintHeightMM}
 	}
 	r := &Recipe{Method: method, Plates: ly.plates(Halftone, false), request: j.req, stack: stack, apply: tn}
-	j.predict(r, func(t target, cov []float64) {
-		var bytes [MaxScreens + 2]uint8
-		tn.lookup.at(t.rgb, bytes[:])
-		for i := range cov {
-			cov[i] = float64(bytes[i]) / 255
-		}
-	})
+	j.predict(r, func(t target, cov []float64) { tn.lookup.coverages(t.rgb, cov) })
 	for i := range r.Plates {
 		r.Plates[i].Why = why(r.Plates[i])
 	}

@@ -1,6 +1,8 @@
 package separate
 
 import (
+	"math"
+
 	"tamis/pkg/color"
 	"tamis/pkg/ink"
 )
@@ -13,7 +15,6 @@ const (
 	costOverLimit = 4e3  // per squared coverage over the total-ink limit
 	inkLimit      = 3.0  // total coverage without the underbase; more does not dry between stations. Practice.
 	startDamping  = 1.0  // of a Gauss-Newton step; a step of 1 in coverage moves the colour by 30 to 90
-	sweeps        = 6    // of coordinate descent inside one step
 	settled       = 1e-3 // steps smaller than this in every coverage end the search
 )
 
@@ -23,11 +24,15 @@ type solver struct {
 	cost  []float64
 	base  int // index of the underbase, -1 none: it does not count against the ink limit
 
-	grad  []ink.Light  // of the light by coverage
-	cols  [][3]float64 // of the residual by coverage
-	step  []float64
-	next  []float64
-	trial []float64
+	grad   []ink.Light  // of the light by coverage
+	cols   [][3]float64 // of the residual by coverage
+	step   []float64
+	wish   []float64 // the step that the charges alone would take
+	weight []float64 // how firmly they hold to it
+	free   []bool    // coverages not held at a bound
+	next   []float64
+	trial  []float64
+	pull   pull // scratch of those who smooth
 }
 
 func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
@@ -38,21 +43,16 @@ func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 			[]ink.Light,
 			n,
 		), cols: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
-		trial: make([]float64, n),
+		wish: make([]float64, n), weight: make([]float64, n), free: make([]bool, n),
+		trial: make([]float64, n), pull: newPull(n),
 	}
-}
-
-// pull draws a solution towards its neighbours' mean: rough is the weight, 0 for none.
-type pull struct {
-	mean  []float64
-	rough float64
 }
 
 // minimise improves cov, in place, towards the aim in at most rounds steps and gives the objective.
 //
 // Ours: Gauss-Newton with bounds. The light is affine in each coverage, so the linear model is good over long steps;
-// its bounded least squares is solved by coordinate descent on three residuals, a few hundred operations a step.
-func (s *solver) minimise(a *aim, cov []float64, p pull, rounds int) float64 {
+// its least squares has three residuals, a few hundred operations a step.
+func (s *solver) minimise(a *aim, cov []float64, p *pull, rounds int) float64 {
 	damping := startDamping
 	now, res := s.linearise(a, cov, p)
 	for range rounds {
@@ -75,13 +75,13 @@ func (s *solver) minimise(a *aim, cov []float64, p pull, rounds int) float64 {
 }
 
 // objective is half the squared error plus costs.
-func (s *solver) objective(a *aim, cov []float64, p pull) float64 {
+func (s *solver) objective(a *aim, cov []float64, p *pull) float64 {
 	r := a.residual(s.stack.Light(cov).Lab())
 	return half(r) + s.charges(cov, p)
 }
 
 // linearise gives the objective and the residual at cov, and leaves the residual's derivatives in s.cols.
-func (s *solver) linearise(a *aim, cov []float64, p pull) (float64, [3]float64) {
+func (s *solver) linearise(a *aim, cov []float64, p *pull) (float64, [3]float64) {
 	light := s.stack.Derive(cov, s.grad)
 	lab, slope := light.LabSlope()
 	r := a.residual(lab)
@@ -96,67 +96,129 @@ func (s *solver) linearise(a *aim, cov []float64, p pull) (float64, [3]float64) 
 }
 
 // charges are the costs of ink, of roughness and of going over the limit.
-func (s *solver) charges(cov []float64, p pull) float64 {
-	sum, total := 0.0, 0.0
+func (s *solver) charges(cov []float64, p *pull) float64 {
+	sum := 0.0
 	for i, c := range cov {
-		sum += float64(s.cost[i] * c)
-		if i != s.base {
-			total += c
-		}
-		if p.rough > 0 {
-			d := c - p.mean[i]
-			sum += p.rough / 2 * d * d
-		}
+		sum += float64(s.cost[i]*c) + p.charge(i, c)
 	}
-	if over := total - inkLimit; over > 0 {
-		sum += costOverLimit / 2 * over * over
-	}
-	return sum
+	over := s.over(cov)
+	return sum + float64(costOverLimit*over*over)/2
 }
 
-// descend fills s.step with the bounded minimiser of the linear model and gives its largest part.
-func (s *solver) descend(cov []float64, r [3]float64, p pull, damping float64) (largest float64) {
-	clear(s.step)
+// descend fills s.step with the minimiser of the linear model within the bounds and gives its largest part.
+//
+// The charges draw coverage i towards a wish with a weight; W holds the weights. Without bounds the step is then
+// wish - W^-1 J' (J W^-1 J' + 1)^-1 (r + J wish): three equations, however many inks. Coverages that would leave 0..1
+// are held at the bound and the rest is solved again.
+func (s *solver) descend(cov []float64, r [3]float64, p *pull, damping float64) (largest float64) {
+	over := s.over(cov)
+	for i, c := range cov {
+		force, weight := p.draw(i, c)
+		force -= s.cost[i]
+		if i != s.base {
+			force -= costOverLimit * over
+			weight += s.limitWeight(over)
+		}
+		s.weight[i] = weight + damping
+		s.wish[i], s.free[i] = force/s.weight[i], true
+	}
+	for range cov {
+		s.solveFree(r)
+		if !s.holdWorst(cov, &r) {
+			break
+		}
+	}
+	for i, d := range s.step {
+		d = min(max(d, -cov[i]), 1-cov[i])
+		s.step[i] = d
+		largest = max(largest, d, -d)
+	}
+	return largest
+}
+
+// limitWeight makes the limit yield as all coverages but the base give way together.
+func (s *solver) limitWeight(over float64) float64 {
+	if over == 0 {
+		return 0
+	}
+	return costOverLimit * float64(len(s.step))
+}
+
+// solveFree writes the unbounded step of the free coverages.
+func (s *solver) solveFree(r [3]float64) {
+	m := [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	for i, free := range s.free {
+		if !free {
+			continue
+		}
+		c, b, w := &s.cols[i], s.wish[i], 1/s.weight[i]
+		for k := range 3 {
+			r[k] += float64(c[k] * b)
+			v := c[k] * w
+			for l := k; l < 3; l++ {
+				m[k][l] += float64(v * c[l])
+			}
+		}
+	}
+	z := solveSymmetric(m, r)
+	for i, free := range s.free {
+		if free {
+			c := &s.cols[i]
+			back := float64(c[0]*z[0]) + float64(c[1]*z[1]) + float64(c[2]*z[2])
+			s.step[i] = s.wish[i] - back/s.weight[i]
+		}
+	}
+}
+
+// holdWorst fixes at its bound the free coverage whose step leaves 0..1 the farthest, moves r by what that does, and
+// tells whether there was one. One at a time: what stops first often lets others move freely.
+func (s *solver) holdWorst(cov []float64, r *[3]float64) bool {
+	worst, at := 0.0, -1
+	for i, free := range s.free {
+		if !free {
+			continue
+		}
+		if by := max(-cov[i]-s.step[i], cov[i]+s.step[i]-1); by > worst {
+			worst, at = by, i
+		}
+	}
+	if at < 0 {
+		return false
+	}
+	d := min(max(s.step[at], -cov[at]), 1-cov[at])
+	s.step[at], s.free[at] = d, false
+	for k := range 3 {
+		r[k] += float64(s.cols[at][k] * d)
+	}
+	return true
+}
+
+// over is how much ink is too much, 0 within the limit.
+func (s *solver) over(cov []float64) float64 {
 	total := 0.0
 	for i, c := range cov {
 		if i != s.base {
 			total += c
 		}
 	}
-	for range sweeps {
-		for i := range s.step {
-			moved := s.descendOne(i, cov[i], &r, p, damping, total-inkLimit)
-			if i != s.base {
-				total += moved
-			}
-		}
-	}
-	for _, d := range s.step {
-		largest = max(largest, d, -d)
-	}
-	return largest
+	return max(0, total-inkLimit)
 }
 
-// descendOne moves one coverage to the best value with the others held, and gives the move.
-func (s *solver) descendOne(i int, at float64, r *[3]float64, p pull, damping, over float64) float64 {
-	col, d := &s.cols[i], s.step[i]
-	slope := float64(col[0]*r[0]) + float64(col[1]*r[1]) + float64(col[2]*r[2]) + s.cost[i] + float64(damping*d)
-	curve := float64(col[0]*col[0]) + float64(col[1]*col[1]) + float64(col[2]*col[2]) + damping
-	if p.rough > 0 {
-		slope += float64(p.rough * (at + d - p.mean[i]))
-		curve += p.rough
-	}
-	if over > 0 && i != s.base {
-		slope += costOverLimit * over
-		curve += costOverLimit
-	}
-	next := min(max(d-slope/curve, -at), 1-at)
-	move := next - d
-	s.step[i] = next
-	for k := range 3 {
-		r[k] += float64(col[k] * move)
-	}
-	return move
+// solveSymmetric solves m z = r for a positive definite m of which the upper half is given.
+//
+// Source: the decomposition of Cholesky.
+func solveSymmetric(m [3][3]float64, r [3]float64) [3]float64 {
+	a := math.Sqrt(m[0][0])
+	b, c := m[0][1]/a, m[0][2]/a
+	d := math.Sqrt(m[1][1] - float64(b*b))
+	e := (m[1][2] - float64(b*c)) / d
+	f := math.Sqrt(m[2][2] - float64(c*c) - float64(e*e))
+	y0 := r[0] / a
+	y1 := (r[1] - float64(b*y0)) / d
+	y2 := (r[2] - float64(c*y0) - float64(e*y1)) / f
+	z2 := y2 / f
+	z1 := (y1 - float64(e*z2)) / d
+	return [3]float64{(y0 - float64(b*z1) - float64(c*z2)) / a, z1, z2}
 }
 
 func half(r [3]float64) float64 {
@@ -167,14 +229,14 @@ func half(r [3]float64) float64 {
 // best of the ends is kept.
 func (s *solver) solve(a *aim, cov []float64, thorough bool) float64 {
 	clear(cov)
-	least := s.minimise(a, cov, pull{}, startRounds)
+	least := s.minimise(a, cov, &pull{}, startRounds)
 	last := 0
 	if thorough {
 		last = len(cov)
 	}
 	for start := range last + 1 {
 		s.begin(start - 1)
-		if v := s.minimise(a, s.trial, pull{}, startRounds); v < least {
+		if v := s.minimise(a, s.trial, &pull{}, startRounds); v < least {
 			least = v
 			copy(cov, s.trial)
 		}

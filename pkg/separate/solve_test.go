@@ -21,7 +21,7 @@ func TestSolveFindsTheBestOfManyStarts(t *testing.T) {
 			for i := range trial {
 				trial[i] = rng.Float64()
 			}
-			if best := s.minimise(&a, trial, pull{}, 30); best < got-0.5 {
+			if best := s.minimise(&a, trial, &pull{}, 30); best < got-0.5 {
 				t.Errorf(
 					"%s: objective %.2f from the usual starts, %.2f from a random one",
 					rgb.Hex(),

@@ -9,8 +9,9 @@ import (
 	"tamis/pkg/ink"
 )
 
-// nodes is the number of table nodes along each of R, G and B: 33 puts them 8 codes apart.
-const nodes = 33
+// nodes is the number of table nodes along each of R, G and B: 49 puts them 5.3 codes apart. Ours: with 33 colours that
+// come back are a third farther off (TestColoursOfRandomCoveragesComeBack), more cost time for little.
+const nodes = 49
 
 // table maps sRGB to coverages: at its nodes the print model's inverse, between them tetrahedral interpolation.
 //
@@ -26,6 +27,17 @@ type table struct {
 const (
 	coarseStride = 4 // the first grid has every fourth node
 	passRounds   = 2 // Gauss-Newton steps of a node in a pass
+)
+
+// How far neighbours may differ. The more inks beyond three, the more mixes give one colour and the more it takes to
+// hold neighbours to the same one; with three there is one mix and nothing to hold.
+//
+// Ours; TestRampsHaveNoSteps and TestColoursOfRandomCoveragesComeBack hold both sides.
+const (
+	steepest    = 0.015 // coverage a code of the artwork: a change that shows no edge
+	weightSteep = 500   // per squared coverage beyond it
+	freeInks    = 5.0   // inks beyond three that make it full
+	leastPull   = 0.1   // share of the roughness that three inks keep
 )
 
 // schedule is the roughness, the weight of a coverage's distance from its neighbours' mean, of each smoothing pass on
@@ -133,42 +145,18 @@ func (g *grid) solveCoarse() {
 	g.each(coarseStride, func(s *solver, _ [3]int, i int) { s.solve(&g.aims[i], g.table.node(i), true) })
 }
 
-// smooth improves every node with its neighbours' mean as a soft goal. All read the last pass and write the next, so
-// the result does not depend on the order.
+// smooth improves every node with its neighbours as a soft goal. All read the last pass and write the next, so the
+// result does not depend on the order.
 func (g *grid) smooth(stride int, roughness float64) {
 	g.spare = append(g.spare[:0], g.table.cov...)
 	old := table{inks: g.table.inks, cov: g.spare}
+	most := steepest * 255 / (nodes - 1) * float64(stride)
+	freedom := min(1, float64(g.table.inks-3)/freeInks)
 	g.each(stride, func(s *solver, at [3]int, i int) {
-		mean := make([]float64, g.table.inks)
-		old.neighbours(at, stride, mean)
-		s.minimise(&g.aims[i], g.table.node(i), pull{mean, roughness}, passRounds)
+		s.pull.gather(&old, at, stride, most)
+		s.pull.rough, s.pull.steep = roughness*max(leastPull, freedom), weightSteep*max(0, freedom)
+		s.minimise(&g.aims[i], g.table.node(i), &s.pull, passRounds)
 	})
-}
-
-// neighbours writes the mean of the up to six neighbours; along an axis where one is missing both are left out, so
-// that the mean of a straight ramp is the node itself, at the border too.
-func (t *table) neighbours(at [3]int, stride int, mean []float64) {
-	n := 0.0
-	for axis := range 3 {
-		if at[axis]-stride < 0 || at[axis]+stride >= nodes {
-			continue
-		}
-		for _, d := range [2]int{-stride, stride} {
-			to := at
-			to[axis] += d
-			for k, v := range t.node((to[0]*nodes+to[1])*nodes + to[2]) {
-				mean[k] += v
-			}
-			n++
-		}
-	}
-	if n == 0 {
-		copy(mean, t.node((at[0]*nodes+at[1])*nodes+at[2]))
-		return
-	}
-	for k := range mean {
-		mean[k] /= n
-	}
 }
 
 // refine fills the nodes halfway between those of a stride with the mean of their ends.

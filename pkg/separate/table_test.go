@@ -1,9 +1,10 @@
 package separate
 
 import (
-	"fmt"
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"tamis/pkg/color"
@@ -29,65 +30,52 @@ func tableFor(t testing.TB, ly layers, garment string) (*ink.Stack, *table) {
 }
 
 func TestColoursOfRandomCoveragesComeBack(t *testing.T) {
-	for _, garment := range []string{"#ffffff", "#808080", "#17181a"} {
-		for _, ids := range [][]string{
-			{"red", "lemon", "royal"},
-			{"red", "orange", "lemon", "green", "sky", "royal", "magenta"},
-		} {
-			ly := layersNamed(t, garment != "#ffffff", ids...)
-			stack, tb := tableFor(t, ly, garment)
-			l := newLookup(tb)
-			rng := rand.New(rand.NewPCG(1, 2))
-			sum, worst, n := 0.0, 0.0, 0
-			var errs []float64
-			for range 2000 {
-				cov := make([]float64, stack.Len())
-				total := 0.0
-				for i := range cov {
-					cov[i] = math.Max(0, rng.Float64()*1.6-0.6)
-					total += cov[i]
-				}
-				if total > inkLimit {
-					continue
-				}
-				rgb := stack.Predict(cov).RGB8()
-				if color.DeltaE00(rgb.Lab(), stack.Predict(cov)) > 0.7 {
-					continue // outside sRGB: artwork cannot ask for it
-				}
-				var got [16]uint8
-				l.at(rgb, got[:])
-				back := make([]float64, len(cov))
-				for i := range back {
-					back[i] = float64(got[i]) / 255
-				}
-				e := errorOf(stack, back, rgb.Lab())
-				errs = append(errs, e)
-				sum, worst, n = sum+e, math.Max(worst, e), n+1
-			}
-			mean, p95 := match(make1(errs), errs)
-			t.Logf(
-				"%s %d inks: %d colours, mean %.2f p95 %.2f worst %.1f CIEDE2000",
-				garment,
-				stack.Len(),
-				n,
-				mean,
-				p95,
-				worst,
-			)
-			if mean > 0.8 || p95 > 2 {
-				t.Errorf(
-					"%s %d inks: mean %.2f (limit 0.8) p95 %.2f (limit 2)",
-					garment,
-					stack.Len(),
-					mean,
-					p95,
-				)
-			}
+	rows := []struct {
+		garment string
+		base    bool
+		ids     []string
+	}{
+		{"#ffffff", false, []string{"red", "lemon", "green", "royal"}},
+		{"#ffffff", false, []string{"red", "orange", "lemon", "green", "sky", "royal", "magenta", "black"}},
+		{"#808080", true, []string{"red", "lemon", "royal"}},
+		{"#808080", true, []string{"red", "orange", "lemon", "green", "sky", "royal", "magenta"}},
+		{"#17181a", true, []string{"red", "lemon", "royal"}},
+		{"#17181a", true, []string{"red", "orange", "lemon", "green", "sky", "royal", "magenta"}},
+	}
+	for _, r := range rows {
+		errs := roundTrip(t, layersNamed(t, r.base, r.ids...), r.garment)
+		mean, p95 := match(evenly(errs), errs)
+		t.Logf("%s, %d inks: %d colours, mean %.2f p95 %.2f CIEDE2000", r.garment, len(r.ids), len(errs), mean, p95)
+		if mean > 0.5 || p95 > 1.5 || len(errs) < 500 {
+			t.Errorf("%s, %v: mean %.2f (limit 0.5) p95 %.2f (limit 1.5) of %d colours", r.garment, r.ids, mean, p95,
+				len(errs))
 		}
 	}
 }
 
-func make1(errs []float64) []target {
+// roundTrip prints random coverages by the model, separates the colours and gives how far their prints are off.
+func roundTrip(t *testing.T, ly layers, garment string) (errs []float64) {
+	stack, tb := tableFor(t, ly, garment)
+	l := newLookup(tb)
+	rng := rand.New(rand.NewPCG(1, 2))
+	cov := make([]float64, stack.Len())
+	for range 2000 {
+		total := 0.0
+		for i := range cov {
+			cov[i] = math.Max(0, rng.Float64()*1.6-0.6)
+			total += cov[i]
+		}
+		rgb := stack.Predict(cov).RGB8()
+		if total > inkLimit || color.DeltaE00(rgb.Lab(), stack.Predict(cov)) > 0.7 {
+			continue // too much ink, or outside sRGB: artwork cannot ask for it
+		}
+		l.coverages(rgb, cov)
+		errs = append(errs, errorOf(stack, cov, rgb.Lab()))
+	}
+	return errs
+}
+
+func evenly(errs []float64) []target {
 	list := make([]target, len(errs))
 	for i := range list {
 		list[i].weight = 1
@@ -95,42 +83,105 @@ func make1(errs []float64) []target {
 	return list
 }
 
-func TestRampsHaveNoSteps(t *testing.T) {
-	ramps := map[string]func(u float64) color.RGB8{
-		"grey":         func(u float64) color.RGB8 { v := uint8(u*255 + .5); return color.RGB8{R: v, G: v, B: v} },
-		"red to white": func(u float64) color.RGB8 { v := uint8(u*255 + .5); return color.RGB8{R: 255, G: v, B: v} },
-		"hue": func(u float64) color.RGB8 {
-			f := func(o float64) uint8 { return uint8(128 + 100*math.Cos(2*math.Pi*u+o)) }
-			return color.RGB8{R: f(0), G: f(2.1), B: f(4.2)}
-		},
-		"dark hue": func(u float64) color.RGB8 {
-			f := func(o float64) uint8 { return uint8(40 + 30*math.Cos(2*math.Pi*u+o)) }
-			return color.RGB8{R: f(0), G: f(2.1), B: f(4.2)}
-		},
+// ramps are ways through colour space, u 0..1, in sRGB codes.
+var ramps = map[string]func(u float64) [3]float64{
+	"grey":         func(u float64) [3]float64 { return [3]float64{255 * u, 255 * u, 255 * u} },
+	"red to white": func(u float64) [3]float64 { return [3]float64{255, 255 * u, 255 * u} },
+	"hue":          func(u float64) [3]float64 { return turned(128, 100, u) },
+	"dark hue":     func(u float64) [3]float64 { return turned(40, 30, u) },
+	"full hue":     func(u float64) [3]float64 { return turned(127.5, 127.5, u) },
+}
+
+func turned(mid, by, u float64) (c [3]float64) {
+	for k := range c {
+		c[k] = mid + by*math.Cos(2*math.Pi*(u+float64(k)/3))
 	}
-	for _, garment := range []string{"#ffffff", "#17181a"} {
+	return c
+}
+
+// between gives the coverages between codes, by the table's own tetrahedra.
+func (t *table) between(c [3]float64, dst []float64) {
+	var low [3]int
+	var f [3]float64
+	for axis, knots := range t.knots {
+		for low[axis] < nodes-2 && c[axis] >= float64(knots[low[axis]+1]) {
+			low[axis]++
+		}
+		from, to := float64(knots[low[axis]]), float64(knots[low[axis]+1])
+		f[axis] = (c[axis] - from) / (to - from)
+	}
+	axes := []int{0, 1, 2}
+	slices.SortFunc(axes, func(a, b int) int { return cmp.Compare(f[b], f[a]) })
+	clear(dst)
+	at, before := low, 1.0
+	for i := range 4 {
+		w := before
+		if i < 3 {
+			w, before = before-f[axes[i]], f[axes[i]]
+		}
+		for k, v := range t.node((at[0]*nodes+at[1])*nodes + at[2]) {
+			dst[k] += w * v
+		}
+		if i < 3 {
+			at[axes[i]]++
+		}
+	}
+}
+
+// A ramp of 4096 steps must not jump in any ink, and drawn in 8 bits it must not show an edge the art has not.
+func TestRampsHaveNoSteps(t *testing.T) {
+	for _, garment := range []string{"#ffffff", "#808080", "#17181a"} {
 		ly := layersNamed(t, garment != "#ffffff", "red", "orange", "lemon", "green", "sky", "royal", "black")
-		_, tb := tableFor(t, ly, garment)
+		stack, tb := tableFor(t, ly, garment)
 		l := newLookup(tb)
 		for name, ramp := range ramps {
-			var last, now [16]uint8
-			l.at(ramp(0), last[:])
-			worst, where := 0, ""
-			for i := 1; i < 4096; i++ {
-				c := ramp(float64(i) / 4095)
-				l.at(c, now[:])
-				for k := range ly.inks {
-					if d := int(now[k]) - int(last[k]); d > worst || -d > worst {
-						worst = max(d, -d)
-						where = fmt.Sprintf("%s at %s", ly.inks[k].ID, c.Hex())
-					}
-				}
-				last = now
-			}
-			t.Logf("%s, %s: largest step %.1f %% (%s)", garment, name, float64(worst)/2.55, where)
-			if worst > 18 {
-				t.Errorf("%s, %s: a step of %d/255, limit 18 (%s)", garment, name, worst, where)
+			step, where := largestStep(tb, ramp)
+			byte8, edge := largestEdge(stack, l, ramp)
+			t.Logf("%s, %s: largest step of 4096 %.2f %% (%s), of the same in 8 bits %.1f %%; edges %.2f CIEDE2000",
+				garment, name, 100*step, ly.inks[where].ID, 100*byte8, edge)
+			if step > 0.015 || byte8 > 0.06 || edge > 0.5 {
+				t.Errorf("%s, %s: a step of %.2f %% (limit 1.5), %.1f %% in 8 bits (limit 6), edge of %.2f (limit 0.5)",
+					garment, name, 100*step, 100*byte8, edge)
 			}
 		}
 	}
+}
+
+func largestStep(tb *table, ramp func(u float64) [3]float64) (worst float64, ink int) {
+	last, now := make([]float64, tb.inks), make([]float64, tb.inks)
+	tb.between(ramp(0), last)
+	for i := 1; i < 4096; i++ {
+		tb.between(ramp(float64(i)/4095), now)
+		for k := range now {
+			if d := math.Abs(now[k] - last[k]); d > worst {
+				worst, ink = d, k
+			}
+		}
+		last, now = now, last
+	}
+	return worst, ink
+}
+
+// largestEdge gives the largest step of coverage between neighbours of the ramp in 8 bits, and by how much the colour
+// of the print steps more than that of the art does.
+func largestEdge(stack *ink.Stack, l *lookup, ramp func(u float64) [3]float64) (step, edge float64) {
+	code := func(i int) color.RGB8 {
+		c := ramp(float64(i) / 4095)
+		return color.RGB8{R: uint8(c[0] + .5), G: uint8(c[1] + .5), B: uint8(c[2] + .5)}
+	}
+	last, now := make([]float64, stack.Len()), make([]float64, stack.Len())
+	l.coverages(code(0), last)
+	for i := 1; i < 4096; i++ {
+		a, b := code(i-1), code(i)
+		if a == b {
+			continue
+		}
+		l.coverages(b, now)
+		for k := range now {
+			step = max(step, math.Abs(now[k]-last[k]))
+		}
+		edge = max(edge, color.DeltaE00(stack.Predict(last), stack.Predict(now))-color.DeltaE00(a.Lab(), b.Lab()))
+		last, now = now, last
+	}
+	return step, edge
 }

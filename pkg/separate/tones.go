@@ -36,16 +36,20 @@ func (t *tones) planes(
 	return out, nil
 }
 
-// row separates one row; equal neighbours are separated once.
+// row separates one row; equal neighbours are looked up once. What a byte cannot hold of a tone is spread over the
+// pixels around by ordered rounding: in the dark a step of 1/255 of white ink on black cloth would show.
 func (t *tones) row(img *artwork.Image, out []*raster.Plane, y int) {
-	var cov [MaxScreens + 2]uint8
-	last := uint32(0) // transparent black: cov starts bare
+	var now tone // last is transparent black: bare
+	var cov [MaxScreens + 4]uint8
+	last := uint32(0)
 	src := img.Pix[4*y*img.Width:]
+	ups := &orderedRounding[y%len(orderedRounding)]
 	for x := range img.Width {
 		if px := binary.LittleEndian.Uint32(src[4*x:]); px != last {
 			last = px
-			t.pixel([4]uint8(src[4*x:4*x+4]), cov[:])
+			t.pixel([4]uint8(src[4*x:4*x+4]), &now)
 		}
+		t.lookup.rounded(&now, ups[x%len(ups)], cov[:])
 		i := y*img.Width + x
 		for k, p := range out {
 			p.Pix[i] = cov[k]
@@ -53,12 +57,22 @@ func (t *tones) row(img *artwork.Image, out []*raster.Plane, y int) {
 	}
 }
 
-func (t *tones) pixel(p [4]uint8, cov []uint8) {
+// orderedRounding is from which fraction of a step, 0..65535, a pixel is rounded up.
+//
+// Source: B. E. Bayer, IEEE ICC 1973, the 4 x 4 matrix, put at the middles of its 16 steps.
+var orderedRounding = [4][4]uint16{
+	{2048, 34816, 10240, 43008},
+	{51200, 18432, 59392, 26624},
+	{14336, 47104, 6144, 38912},
+	{63488, 30720, 55296, 22528},
+}
+
+func (t *tones) pixel(p [4]uint8, now *tone) {
 	if p[3] == 0 {
-		clear(cov)
+		*now = tone{}
 		return
 	}
-	t.lookup.at(blend(p, t.ground), cov)
+	t.lookup.mix(blend(p, t.ground), now)
 }
 
 // blend lays a straight pixel over the garment, in sRGB codes, rounded to the nearest.
