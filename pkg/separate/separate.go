@@ -121,6 +121,7 @@ type Recipe struct {
 // applier makes the planes of a method. It is read only once the recipe stands.
 type applier interface {
 	planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error)
+	printed(rgb color.RGB8, stack *ink.Stack) ink.Light
 }
 
 // Stack is the print model of the plates in press order on the garment.

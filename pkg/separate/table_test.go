@@ -185,3 +185,23 @@ func largestEdge(stack *ink.Stack, l *lookup, ramp func(u float64) [3]float64) (
 	}
 	return step, edge
 }
+
+func TestTheErrorOfTheArtsColoursIsTheMatch(t *testing.T) {
+	insp := inspected(t, scene(300, 300))
+	for _, m := range []Method{SimulatedProcess, Index} {
+		req := request(t, "#17181a")
+		req.Method = m
+		r, err := Choose(insp, req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list := targetsOf(&insp.Digest, req.Ground)
+		sum := 0.0
+		for _, w := range list {
+			sum += w.weight * r.ErrorOf(w.rgb)
+		}
+		if math.Abs(sum-r.MeanE00) > 0.05 {
+			t.Errorf("%s: %.3f by the colours, %.3f reported", m, sum, r.MeanE00)
+		}
+	}
+}
