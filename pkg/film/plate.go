@@ -17,6 +17,7 @@ type Plate struct {
 	Plane   *raster.Plane    // upright, at the artwork's resolution; stretched over the print box
 	Screen  *halftone.Screen // made for Layout.ScreenSpec; nil: line work, cut on the 50 % contour
 	Nearest bool             // index art: each source pixel a square dot; Screen is nil
+	Shape   *raster.Shape    // where it prints, of the plane's size; nil: wherever the plane says
 
 	LPI, AngleDeg float64 // for the legend, as asked on the print; LPI 0 leaves both out
 }
@@ -28,6 +29,9 @@ func (p Plate) check(l *Layout) error {
 		return fault.Newf(fault.Internal, "", "plate_empty", "plate %d has no plane", p.N)
 	case p.Nearest && p.Screen != nil:
 		return fault.Newf(fault.Internal, "", "plate_both", "plate %d is both screened and index art", p.N)
+	case p.Shape != nil && (p.Nearest || p.Shape.Regions.Width != p.Plane.Width ||
+		p.Shape.Regions.Height != p.Plane.Height):
+		return fault.Newf(fault.Internal, "", "plate_shape", "plate %d: its shape is not its plane's", p.N)
 	case p.N < 1 || p.Of < p.N || p.Of != l.Spec.Plates:
 		return fault.Newf(fault.Internal, "", "plate_number", "plate %d of %d on a page for %d", p.N, p.Of, l.Spec.Plates)
 	case p.Screen != nil && (p.Screen.Spec.XDPI != l.ScreenSpec(halftone.Spec{}).XDPI ||

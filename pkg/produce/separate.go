@@ -12,6 +12,7 @@ import (
 type art struct {
 	image  *artwork.Image
 	planes []*raster.Plane
+	shapes []*raster.Shape
 	films  []*os.File
 	proof  []byte
 }
@@ -32,7 +33,10 @@ func (r *run) decode() error {
 
 // separate cuts the planes and lets the decoded picture go: from here on the job holds one byte a pixel and plate.
 func (r *run) separate() error {
-	planes, err := r.Plan.Recipe.Apply(r.ctx, r.art.image, nil)
-	r.art.planes, r.art.image = planes, nil
-	return err
+	s, err := r.Plan.Recipe.Separate(r.ctx, r.art.image, nil)
+	if err != nil {
+		return err
+	}
+	r.art.planes, r.art.shapes, r.art.image = s.Planes, s.Shapes, nil
+	return nil
 }

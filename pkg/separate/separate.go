@@ -76,12 +76,14 @@ type Request struct {
 	Cards         ink.Cards // zero value: ink.DefaultCards
 	Ground        color.Lab // the garment
 	MaxScreens    int       // 0: as many as pay, at most MaxScreens
+	MaxE00        float64   // mean CIEDE2000 to be met with as few screens as can; 0: none named
 	Underbase     UnderbaseMode
 	ChokeMM       float64 // how far the underbase stays behind the colour that covers it
 	TrapMM        float64 // how far lighter colours reach under darker ones
 	PrintWidthMM  float64
 	PrintHeightMM float64
 	IndexDPI      float64 // 0: indexDPI
+	Tables        *Tables // solved tables to take and to keep; nil: solve every time
 
 	pick bool // the caller named no number of screens: take as many as pay
 }
@@ -96,24 +98,17 @@ type Plate struct {
 	Why       []string // sentences for the setup sheet
 }
 
-// Rung is the best that so many screens can do, predicted: the recipe's own rung by its solved table, the others by an
-// estimate on fewer colours: the inks are those that asking for that many screens gives, the figures nearly so (on a
-// noisy picture the mean was off by 0.16 at most, the 95th percentile by 0.75).
-type Rung struct {
-	Screens         int
-	MeanE00, P95E00 float64 // CIEDE2000 to the artwork over the printed area
-	InkIDs          []string
-}
-
 // Recipe is a separation decided: plates in press order and what they are predicted to give.
 type Recipe struct {
 	Method          Method
 	Plates          []Plate
 	MeanE00, P95E00 float64
 	Rungs           []Rung // by rising screens; never worse with one more
+	Rung            int    // which of them this is
 	Findings        []artwork.Finding
 
 	request Request
+	menu    *menu
 	stack   *ink.Stack
 	apply   applier
 }
@@ -130,20 +125,53 @@ func (r *Recipe) Stack() *ink.Stack { return r.stack }
 // Ground is the garment's colour.
 func (r *Recipe) Ground() color.Lab { return r.request.Ground }
 
-// Apply makes the planes, one a plate in order, at the artwork's resolution (index: at the index resolution).
+// Separation is artwork as plates.
+type Separation struct {
+	Planes   []*raster.Plane   // the tones, one a plate in order: see Apply
+	Shapes   []*raster.Shape   // where each prints on film, nil: wherever its plane says
+	Findings []artwork.Finding // what only the pixels could tell
+}
+
+// separator is an applier that knows more than planes.
+type separator interface {
+	separation(ctx context.Context, img *artwork.Image, progress func(done, total int)) (*Separation, error)
+}
+
+// Separate makes the plates of the decoded artwork, with the shapes that its flat colours are cut to.
 // progress, where given, is called with what is done of how much, from one goroutine at a time.
-func (r *Recipe) Apply(
+func (r *Recipe) Separate(
 	ctx context.Context,
 	img *artwork.Image,
 	progress func(done, total int),
-) ([]*raster.Plane, error) {
+) (*Separation, error) {
 	if progress == nil {
 		progress = func(int, int) {}
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, canceled(err)
 	}
-	return r.apply.planes(ctx, img, progress)
+	if s, ok := r.apply.(separator); ok {
+		return s.separation(ctx, img, progress)
+	}
+	planes, err := r.apply.planes(ctx, img, progress)
+	if err != nil {
+		return nil, err
+	}
+	return &Separation{Planes: planes, Shapes: make([]*raster.Shape, len(planes))}, nil
+}
+
+// Apply makes the planes, one a plate in order, at the artwork's resolution (index: at the index resolution). It is
+// Separate for those who cut no film.
+func (r *Recipe) Apply(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) ([]*raster.Plane, error) {
+	s, err := r.Separate(ctx, img, progress)
+	if err != nil {
+		return nil, err
+	}
+	return s.Planes, nil
 }
 
 func canceled(err error) error {

@@ -2,6 +2,7 @@ package separate
 
 import (
 	"context"
+	"slices"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/raster"
@@ -11,6 +12,8 @@ import (
 type spotter struct {
 	colors []rgba  // premultiplied; the last is transparent
 	plates [][]int // of each colour
+	labels []uint8 // of each colour: those that print alike share one
+	looks  [][]int // the plates of each label
 	count  int     // of plates
 	base   int
 	trapMM float64
@@ -28,7 +31,19 @@ func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 		sp.plates = append(sp.plates, platesOf(w.how, ly.base, plateOf))
 	}
 	sp.colors, sp.plates = append(sp.colors, rgba{}), append(sp.plates, nil)
+	for _, plates := range sp.plates {
+		sp.labels = append(sp.labels, sp.label(plates))
+	}
 	return sp
+}
+
+// label is the label of what prints on these plates, a new one where nothing did so far.
+func (sp *spotter) label(plates []int) uint8 {
+	at := slices.IndexFunc(sp.looks, func(look []int) bool { return slices.Equal(look, plates) })
+	if at < 0 {
+		at, sp.looks = len(sp.looks), append(sp.looks, plates)
+	}
+	return uint8(at)
 }
 
 // predict fills the plates' coverage from the digest: still pixels are their flat colour, all others blends of two.
@@ -55,12 +70,25 @@ const edgePixel = 255
 // leaves, below what moves an edge's 50 % contour.
 const sameColor = 6
 
-// planes classifies all pixels, unmixes the edges, then traps and chokes.
+// planes are those of the separation.
 func (sp *spotter) planes(
 	ctx context.Context,
 	img *artwork.Image,
 	progress func(done, total int),
 ) ([]*raster.Plane, error) {
+	s, err := sp.separation(ctx, img, progress)
+	if err != nil {
+		return nil, err
+	}
+	return s.Planes, nil
+}
+
+// separation classifies all pixels, unmixes the edges, then traps and chokes.
+func (sp *spotter) separation(
+	ctx context.Context,
+	img *artwork.Image,
+	progress func(done, total int),
+) (*Separation, error) {
 	class := make([]uint8, img.Width*img.Height)
 	quiet := func(int, int) {}
 	if err := rowsInParallel(ctx, img.Height, quiet, func(y0, y1 int) { sp.classify(img, class, y0, y1) }); err != nil {
@@ -70,9 +98,10 @@ func (sp *spotter) planes(
 	for i := range out {
 		out[i] = raster.NewPlane(img.Width, img.Height)
 	}
+	regions := raster.NewRegions(img.Width, img.Height)
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			sp.row(img, class, out, y)
+			sp.row(img, class, out, regions, y)
 		}
 	})
 	if err != nil {
@@ -85,7 +114,27 @@ func (sp *spotter) planes(
 	if ctx.Err() != nil {
 		return nil, canceled(ctx.Err())
 	}
-	return out, nil
+	return &Separation{Planes: out, Shapes: sp.shapes(regions)}, nil
+}
+
+// shapes says where each plate prints: whole where it is the topmost of its look, and under others' looks as far as
+// its plane reaches: the underbase under colours, colours under those that they are trapped to.
+func (sp *spotter) shapes(regions *raster.Regions) []*raster.Shape {
+	list := make([]*raster.Shape, sp.count)
+	for k := range list {
+		s := &raster.Shape{Regions: regions}
+		for label, look := range sp.looks {
+			switch {
+			case len(look) == 0:
+			case look[len(look)-1] == k:
+				s.Own |= 1 << label
+			case slices.Contains(look, k), sp.trapMM > 0 && k != sp.base && look[len(look)-1] > k:
+				s.Under |= 1 << label
+			}
+		}
+		list[k] = s
+	}
+	return list
 }
 
 // classify writes each pixel's flat colour, or edgePixel.
@@ -120,11 +169,12 @@ func premultiplied(p [4]uint8) rgba {
 	return rgba{float64(p[0]) * a, float64(p[1]) * a, float64(p[2]) * a, float64(p[3])}
 }
 
-// row writes one row of every plane.
-func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, y int) {
+// row writes one row of every plane, and of the regions.
+func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, regions *raster.Regions, y int) {
 	for x := range img.Width {
 		i := y*img.Width + x
 		if c := class[i]; c != edgePixel {
+			regions.A[i], regions.B[i], regions.Share[i] = sp.labels[c], sp.labels[c], 255
 			for _, k := range sp.plates[c] {
 				out[k].Pix[i] = 255
 			}
@@ -134,6 +184,7 @@ func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, y
 			premultiplied([4]uint8(img.Pix[4*i:4*i+4])),
 			sp.around(class, img.Width, img.Height, x, y),
 		)
+		regions.A[i], regions.B[i], regions.Share[i] = sp.labels[m.a], sp.labels[m.b], m.share
 		for _, k := range sp.plates[m.a] {
 			out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
 		}
