@@ -20,16 +20,21 @@ func (j *job) index() (*Recipe, error) {
 		return nil, fault.Invalidf("/print/width_mm", "print_size_missing", "index needs the print's size")
 	}
 	l := j.newLadder(spotInks(j.req.Inks), whiteInk(j.req.Inks))
-	l.errors = l.indexErrors
+	l.try, l.rendering = l.tryIndex, Line
 	rungs, choices := l.climb(j.req.MaxScreens)
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	at := j.rungOf(rungs)
-	ly := l.layersOf(choices[at])
+	m := &menu{rungs, func(at int) *Recipe { return j.indexed(l.layersOf(choices[at])) }}
+	return m.within(j.req, knee), nil
+}
+
+// indexed is the recipe of these layers.
+func (j *job) indexed(ly layers) *Recipe {
 	m := newMixer(ly, j.req)
 	d := &diffuser{
-		mix: m, lookup: newLookup(m.table(j.req.groundRGB())), ground: j.req.groundRGB(), plates: len(ly.inks),
+		mix: m, ground: j.req.groundRGB(), plates: len(ly.inks),
+		lookup: j.req.Tables.of(keyOf(Index, ly, j.req), func() *lookup { return newLookup(m.table(j.req.groundRGB())) }),
 		width:  max(1, int(j.req.PrintWidthMM/25.4*j.req.IndexDPI+0.5)),
 		height: max(1, int(j.req.PrintHeightMM/25.4*j.req.IndexDPI+0.5)),
 	}
@@ -41,11 +46,10 @@ func (j *job) index() (*Recipe, error) {
 		apply:   d,
 	}
 	d.predict(j, r)
-	r.Rungs = agreeing(rungs, at, r)
 	for i := range r.Plates {
 		r.Plates[i].Why = why(r.Plates[i])
 	}
-	return r, nil
+	return r
 }
 
 // mixer is what one pixel of an index print can be: bare, the underbase alone, or an ink (on the underbase where
@@ -171,17 +175,23 @@ func (m *mixer) table(ground color.RGB8) *table {
 	return t
 }
 
-// indexErrors predicts the errors of a choice printed as index.
-func (l *ladder) indexErrors(c choice, on []target) []float64 {
-	m := newMixer(l.layersOf(c), l.req)
+// tryIndex predicts a choice printed as index.
+func (l *ladder) tryIndex(c choice, on []target) trial {
+	ly := l.layersOf(c)
+	m := newMixer(ly, l.req)
 	share := make([]float64, len(m.light))
-	errs := make([]float64, len(on))
+	out := trial{make([]float64, len(on)), make([]float64, len(ly.inks))}
 	for i, t := range on {
 		a := newAim(t.lab, 0)
 		m.solve(&a, share)
-		errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
+		out.errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
+		for k, w := range share {
+			for _, p := range m.plates[k] {
+				out.coverage[p] += float64(t.share * w)
+			}
+		}
 	}
-	return errs
+	return out
 }
 
 // diffuser makes the planes.

@@ -12,12 +12,17 @@ import (
 type ladder struct {
 	req        Request
 	candidates []ink.Ink
-	underbase  *ink.Ink // the white that may serve as underbase and highlight; nil: none
-	search     []target // what subsets are tried on
-	report     []target // what the rungs' figures are taken on
+	rendering  Rendering // of the plates
+	underbase  *ink.Ink  // the white that may serve as underbase and highlight; nil: none
+	search     []target  // what subsets are tried on
+	report     []target  // what the rungs' figures are taken on
 
-	errors func(c choice, on []target) []float64 // predicted CIEDE2000 of a choice, one a target
+	try func(c choice, on []target) trial
 }
+
+// trial is what a choice of inks is predicted to give: the CIEDE2000 of each target, and each layer's coverage of the
+// print box.
+type trial struct{ errs, coverage []float64 }
 
 // choice is a subset of the candidates and whether the underbase and highlight print.
 type choice struct {
@@ -32,9 +37,9 @@ const (
 )
 
 func (j *job) newLadder(candidates []ink.Ink, underbase *ink.Ink) *ladder {
-	l := &ladder{req: j.req, candidates: candidates, underbase: underbase}
+	l := &ladder{req: j.req, candidates: candidates, underbase: underbase, rendering: Halftone}
 	l.search, l.report = condensed(j.targets, searchColors), condensed(j.targets, reportColors)
-	l.errors = l.toneErrors
+	l.try = l.tryTones
 	return l
 }
 
@@ -54,19 +59,22 @@ func (l *ladder) layersOf(c choice) layers {
 	return arrange(colors, base, high)
 }
 
-// toneErrors predicts the errors of a choice printed in tones.
-func (l *ladder) toneErrors(c choice, on []target) []float64 {
+// tryTones predicts a choice printed in tones.
+func (l *ladder) tryTones(c choice, on []target) trial {
 	ly := l.layersOf(c)
 	stack := ly.stack(l.req)
 	s := newSolver(stack, ly.cost, ly.base)
 	cov := make([]float64, stack.Len())
-	errs, darkestL := make([]float64, len(on)), darkest(stack)
+	out, darkestL := trial{make([]float64, len(on)), make([]float64, len(cov))}, darkest(stack)
 	for i, t := range on {
 		a := newAim(t.lab, darkestL)
-		s.solve(&a, cov, false)
-		errs[i] = errorOf(stack, cov, t.lab)
+		s.solve(&a, cov, len(on) > searchColors) // a figure that is reported is worth more starts
+		out.errs[i] = errorOf(stack, cov, t.lab)
+		for k, v := range cov {
+			out.coverage[k] += float64(t.share * v)
+		}
 	}
-	return errs
+	return out
 }
 
 // idleE00 ends the climb: a screen that gains less in mean CIEDE2000 will not be bought by anyone.
@@ -102,8 +110,13 @@ func (l *ladder) rungs(choices []choice) []Rung {
 	list := make([]Rung, len(choices))
 	inParallel(len(choices), func(i int) {
 		ly := l.layersOf(choices[i])
-		mean, p95 := match(l.report, l.errors(choices[i], l.report))
-		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids()}
+		got := l.try(choices[i], l.report)
+		mean, p95 := match(l.report, got.errs)
+		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids(),
+			Plates: ly.plates(l.rendering, l.rendering == Line)}
+		for k, c := range got.coverage {
+			list[i].Plates[k].Coverage = c
+		}
 	})
 	for i := 1; i < len(list); i++ {
 		list[i].MeanE00 = min(list[i].MeanE00, list[i-1].MeanE00)
@@ -129,7 +142,7 @@ func (l *ladder) screens(c choice) int {
 // best tries choices on all cores and gives the one with the least mean error, the first of equals; +Inf for none.
 func (l *ladder) best(trials []choice) (choice, float64) {
 	scores := make([]float64, len(trials))
-	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search, l.errors(trials[i], l.search)) })
+	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search, l.try(trials[i], l.search).errs) })
 	at, least := choice{}, math.Inf(1)
 	for i, v := range scores {
 		if v < least {
@@ -155,39 +168,6 @@ func (l *ladder) swaps(now choice) []choice {
 		}
 	}
 	return list
-}
-
-// rungOf is the rung to print: where the caller named a number of screens, the last one within it; else the knee.
-func (j *job) rungOf(rungs []Rung) int {
-	if j.req.pick {
-		return knee(rungs)
-	}
-	return len(rungs) - 1
-}
-
-// agreeing gives the recipe's own rung the recipe's figures, and holds the others to be no better below and no worse
-// above it.
-func agreeing(rungs []Rung, at int, r *Recipe) []Rung {
-	for i := range rungs {
-		switch {
-		case i < at:
-			rungs[i].MeanE00, rungs[i].P95E00 = max(rungs[i].MeanE00, r.MeanE00), max(rungs[i].P95E00, r.P95E00)
-		case i == at:
-			rungs[i].MeanE00, rungs[i].P95E00 = r.MeanE00, r.P95E00
-		default:
-			rungs[i].MeanE00, rungs[i].P95E00 = min(rungs[i].MeanE00, r.MeanE00), min(rungs[i].P95E00, r.P95E00)
-		}
-	}
-	return rungs
-}
-
-// knee is the last rung that gains what a screen is worth.
-func knee(rungs []Rung) int {
-	at := len(rungs) - 1
-	for at > 0 && rungs[at-1].MeanE00-rungs[at].MeanE00 < kneeE00 {
-		at--
-	}
-	return at
 }
 
 func tooFewScreens(n int) error {

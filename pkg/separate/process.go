@@ -43,9 +43,10 @@ func (j *job) process() (*Recipe, error) {
 			chosen.cost[i] = costProcessBlack
 		}
 	}
-	r := j.fromTable(Process, chosen)
-	r.Rungs = []Rung{{Screens: len(r.Plates), MeanE00: r.MeanE00, P95E00: r.P95E00, InkIDs: chosen.ids()}}
-	return r, nil
+	m := &menu{[]Rung{{Screens: len(chosen.inks), InkIDs: chosen.ids()}}, func(int) *Recipe {
+		return j.fromTable(Process, chosen)
+	}}
+	return m.within(j.req, everyColor), nil
 }
 
 // pays tells whether layers b beat layers a by more than a screen is worth.

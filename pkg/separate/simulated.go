@@ -21,10 +21,8 @@ func (j *job) simulated() (*Recipe, error) {
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	at := j.rungOf(rungs)
-	r := j.fromTable(SimulatedProcess, l.layersOf(choices[at]))
-	r.Rungs = agreeing(rungs, at, r)
-	return r, nil
+	m := &menu{rungs, func(at int) *Recipe { return j.fromTable(SimulatedProcess, l.layersOf(choices[at])) }}
+	return m.within(j.req, knee), nil
 }
 
 // spotInks are the inks that are not process inks, without the whites: those are left to underbase and highlight. All
@@ -59,8 +57,10 @@ func opaqueInks(inks []ink.Ink) []ink.Ink {
 // fromTable solves the table for these layers and predicts coverage and match from the digest.
 func (j *job) fromTable(method Method, ly layers) *Recipe {
 	stack := ly.stack(j.req)
-	t := buildTable(stack, ly.cost, ly.base, j.req.groundRGB())
-	tn := &tones{lookup: newLookup(t), ground: j.req.groundRGB()}
+	tn := &tones{ground: j.req.groundRGB()}
+	tn.lookup = j.req.Tables.of(keyOf("", ly, j.req), func() *lookup {
+		return newLookup(buildTable(stack, ly.cost, ly.base, tn.ground))
+	})
 	if ly.base >= 0 && j.req.ChokeMM > 0 {
 		tn.choke = &choke{ly.base, j.req.ChokeMM, j.req.PrintWidthMM, j.req.PrintHeightMM}
 	}
@@ -144,4 +144,13 @@ func inParallel(n int, work func(i int)) {
 		}()
 	}
 	wg.Wait()
+}
+
+// sayMissed adds a finding where the match asked for cannot be had.
+func (r *Recipe) sayMissed(asked float64) {
+	if r.MeanE00 > asked {
+		r.Findings = append(r.Findings, artwork.Finding{Code: "match_missed", Severity: artwork.Warning,
+			Message: fmt.Sprintf("a mean of %g CIEDE2000 was asked for; %d screens come to %.1f: allow more screens or inks, "+
+				"or a larger difference", asked, len(r.Plates), r.MeanE00)})
+	}
 }

@@ -61,15 +61,16 @@ func (j *job) spot() (*Recipe, error) {
 		return nil, err
 	}
 	ladder := s.descend(first)
-	at := 0
-	for at < len(ladder)-1 && s.screens(ladder[at]) > j.req.MaxScreens {
-		at++
-	}
-	if n := s.screens(ladder[at]); n > j.req.MaxScreens {
+	slices.Reverse(ladder)
+	if n := s.screens(ladder[0]); n > j.req.MaxScreens {
 		return nil, fault.Invalidf("/separation/max_screens", "max_screens_range",
 			"the artwork takes at least %d screens here; max_screens is %d", n, j.req.MaxScreens)
 	}
-	return s.recipe(ladder, ladder[at]), nil
+	m := &menu{recipe: func(at int) *Recipe { return s.recipe(ladder[at]) }}
+	for _, in := range ladder {
+		m.rungs = append(m.rungs, s.rung(in))
+	}
+	return m.within(j.req, everyColor), nil
 }
 
 // measure predicts every swatch under every layup.
@@ -104,7 +105,7 @@ func (s *spotJob) solid(inks []ink.Ink) color.Lab {
 }
 
 // recipe fixes how each swatch prints and makes the plates.
-func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
+func (s *spotJob) recipe(chosen set) *Recipe {
 	for i := range s.swatches {
 		w := &s.swatches[i]
 		w.how, w.err = s.best(i, chosen)
@@ -120,10 +121,6 @@ func (s *spotJob) recipe(ladder []set, chosen set) *Recipe {
 		r.say(w, s.inks)
 	}
 	r.MeanE00, r.P95E00 = s.match(chosen)
-	for i := len(ladder) - 1; i >= 0; i-- {
-		mean, p95 := s.match(ladder[i])
-		r.Rungs = append(r.Rungs, Rung{s.screens(ladder[i]), mean, p95, s.ids(ladder[i])})
-	}
 	for i := range r.Plates {
 		r.Plates[i].Why = append(why(r.Plates[i]), s.colorsOn(i, ly.base, plateOf)...)
 	}
@@ -183,9 +180,18 @@ func platesOf(how layup, base int, plateOf []int) []int {
 	return list
 }
 
-func (s *spotJob) ids(in set) []string {
-	ly, _ := s.arrange(in)
-	return ly.ids()
+// rung is what a set gives, its coverage by the palette alone.
+func (s *spotJob) rung(in set) Rung {
+	ly, plateOf := s.arrange(in)
+	r := Rung{Screens: s.screens(in), InkIDs: ly.ids(), Plates: ly.plates(Line, false)}
+	r.MeanE00, r.P95E00 = s.match(in)
+	for i, w := range s.swatches {
+		how, _ := s.best(i, in)
+		for _, k := range platesOf(how, ly.base, plateOf) {
+			r.Plates[k].Coverage += float64(w.share * (1 - s.insp.Digest.Transparent))
+		}
+	}
+	return r
 }
 
 func (s *spotJob) match(in set) (mean, p95 float64) {
