@@ -72,7 +72,8 @@ func (c *RegionCut) look() {
 		if x+8 <= n {
 			first, differ := binary.LittleEndian.Uint64(a[rows[0]+x:]), uint64(0)
 			for _, r := range rows {
-				differ |= binary.LittleEndian.Uint64(a[r+x:]) ^ first | binary.LittleEndian.Uint64(b[r+x:]) ^ first
+				differ |= binary.LittleEndian.Uint64(a[r+x:]) ^ first
+				differ |= binary.LittleEndian.Uint64(b[r+x:]) ^ first
 			}
 			if differ == 0 && first == first&255*0x0101_0101_0101_0101 {
 				for i := range c.seen[x : x+8] {
