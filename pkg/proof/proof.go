@@ -4,7 +4,8 @@
 // figures in CIEDE2000. Tones are averaged over the area of a proof pixel and put through the print model; plates of
 // solid shapes and square dots are put through it pixel by pixel first, since their inks do not overlap at random.
 //
-// It knows nothing of films: dot shape, mesh and press gain are other packages' subjects.
+// On request the picture is made from the final bits of the films instead (RenderFilms), averaged to viewing distance,
+// and either with the plates out of register by so many mm. Mesh and emulsion are other packages' subjects.
 //
 // Source: the model is ink's.
 package proof
@@ -26,7 +27,31 @@ import (
 type Options struct {
 	MaxPX       int     // longest side of the print in the proof; 0: defaultPX
 	BorderShare float64 // garment on each side as a share of the longest side; 0: defaultBorder, negative: none
+
+	// RegisterErrorMM moves every plate but the first by so much, each another way (displacement); 0: none.
+	RegisterErrorMM float64
+	// PrintWidthMM is the print's width: Render needs it for a register error; RenderFilms has the film's.
+	PrintWidthMM float64
+	// ViewMM is how far off the print is looked at, for RenderFilms; 0: viewMM.
+	ViewMM float64
 }
+
+// filled puts in what was left open.
+func (o Options) filled() Options {
+	if o.MaxPX <= 0 {
+		o.MaxPX = defaultPX
+	}
+	if o.BorderShare == 0 {
+		o.BorderShare = defaultBorder
+	}
+	if o.ViewMM <= 0 {
+		o.ViewMM = viewMM
+	}
+	return o
+}
+
+// border is the garment on each side of a print of so many pixels.
+func (o Options) border(w, h int) int { return max(0, int(o.BorderShare*float64(max(w, h))+0.5)) }
 
 const (
 	defaultPX     = 1200
@@ -40,22 +65,16 @@ func Render(
 	planes []*raster.Plane,
 	opts Options,
 ) (*image.RGBA, error) {
-	if opts.MaxPX <= 0 {
-		opts.MaxPX = defaultPX
+	opts = opts.filled()
+	if opts.RegisterErrorMM != 0 && opts.PrintWidthMM > 0 {
+		planes = displaced(planes, opts.RegisterErrorMM, opts.PrintWidthMM/float64(planes[0].Width))
 	}
 	w, h := fitted(planes, opts)
 	light, err := lightAt(ctx, r, planes, w, h)
 	if err != nil {
 		return nil, err
 	}
-	border := 0
-	if opts.BorderShare == 0 {
-		opts.BorderShare = defaultBorder
-	}
-	if opts.BorderShare > 0 {
-		border = int(opts.BorderShare*float64(max(w, h)) + 0.5)
-	}
-	return painted(light, w, h, border, r.Ground().RGB8()), nil
+	return painted(light, w, h, opts.border(w, h), r.Ground().RGB8()), nil
 }
 
 // fitted is the size of the print in the proof: never larger than the planes.
