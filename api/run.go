@@ -79,7 +79,7 @@ func serveUntil(ctx context.Context, s settings.Settings, b *backend.Backend, o 
 		return fmt.Errorf("TAMIS_ADDR: %w", err)
 	}
 	closing := make(chan struct{})
-	config := serve.Config{Library: b.Library, Queue: b.Queue, Limits: b.Limits, Log: log, Closing: closing,
+	config := serve.Config{Library: b.Library, Queue: b.Queue, Limits: b.Limits, Tables: b.Tables, Log: log, Closing: closing,
 		OpenAPI: openapi.Document}
 	server := newServer(serve.New(config), log)
 	var group sync.WaitGroup

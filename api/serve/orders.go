@@ -63,7 +63,7 @@ func (a *api) planned(ctx context.Context, q *asked) error {
 		return err
 	}
 	defer a.quotes.leave()
-	p, err := plan.New(plan.Input{Inspection: q.artwork.Inspection, Order: q.order, Shop: q.snapshot})
+	p, err := plan.New(plan.Input{Inspection: q.artwork.Inspection, Order: q.order, Shop: q.snapshot, Tables: a.Tables})
 	if err != nil {
 		return err
 	}

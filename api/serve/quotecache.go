@@ -19,7 +19,7 @@ type quoteCache struct {
 }
 
 // plansKept bounds the cache: a plan with its separation table has up to some megabytes.
-const plansKept = 64
+const plansKept = 32
 
 // plansAtOnce is how many plans are reckoned side by side; more would only share the cores.
 const plansAtOnce = 2

@@ -14,6 +14,7 @@ import (
 	"tamis/pkg/artwork"
 	"tamis/pkg/library"
 	"tamis/pkg/queue"
+	"tamis/pkg/separate"
 )
 
 // Config is what the API serves from. Now is the clock; nil is the system's. Closing ends event streams when the
@@ -22,6 +23,7 @@ type Config struct {
 	Library *library.Library
 	Queue   *queue.Queue
 	Limits  artwork.Limits
+	Tables  *separate.Tables // solved separations kept from order to order; nil: none
 	Log     *slog.Logger
 	Now     func() time.Time
 	Closing <-chan struct{}

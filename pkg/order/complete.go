@@ -18,6 +18,7 @@ const (
 	minLPI, maxLPI             = 15, 120
 	minDotUM, maxDotUM         = 30, 1000
 	minIndexDPI, maxIndexDPI   = 60, 400
+	minDeltaE00, maxDeltaE00   = 0.5, 50
 	maxMarginMM                = 150
 	maxSpreadMM                = 3
 	defaultMarginMM            = 20
@@ -107,6 +108,13 @@ func (o Order) checkSeparation(c *fault.Checker) {
 	c.Between("/separation/choke_mm", *s.ChokeMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/trap_mm", s.TrapMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/index_dpi", s.IndexDPI, minIndexDPI, maxIndexDPI, " dpi")
+	c.Optional("/separation/max_delta_e00", s.MaxDeltaE00, minDeltaE00, maxDeltaE00, " CIEDE2000")
+	if s.MaxTotal != nil && !s.MaxTotal.IsPositive() {
+		c.Addf("/separation/max_total", "out_of_range", "%s; an amount above nothing is wanted", s.MaxTotal)
+	}
+	if s.FreeInks && s.Method == "process" {
+		c.Addf("/separation/free_inks", "not_here", "process prints with the process inks; free_inks is for the other methods")
+	}
 }
 
 func (o Order) checkHalftone(c *fault.Checker) {

@@ -51,6 +51,12 @@ type Separation struct {
 	ChokeMM    *float64 `json:"choke_mm"`
 	TrapMM     *float64 `json:"trap_mm"`
 	IndexDPI   *float64 `json:"index_dpi,omitempty"`
+	// FreeInks offers inks mixed for this artwork beside the shop's.
+	FreeInks bool `json:"free_inks,omitempty"`
+	// MaxDeltaE00 asks for the fewest screens whose mean CIEDE2000 is within it.
+	MaxDeltaE00 *float64 `json:"max_delta_e00,omitempty"`
+	// MaxTotal asks for the best match whose quote is within it, in the shop's currency.
+	MaxTotal *shop.Amount `json:"max_total,omitempty"`
 }
 
 // Halftone is the screening. Nil ruling or angle: Tamis picks. DotUM is the dot of FM and hybrid screens.

@@ -18,10 +18,12 @@ import (
 const Engine = 1
 
 // Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
+// Tables may be nil: it only saves time.
 type Input struct {
 	Inspection *artwork.Inspection
 	Order      order.Order
 	Shop       shop.Snapshot
+	Tables     *separate.Tables
 }
 
 // Plan is the whole print plan: the document callers see, the quote, and what produces the films.
@@ -46,6 +48,7 @@ type draft struct {
 	ground color.Lab
 	curve  tone.Curve
 	pinned *shop.Mesh
+	recipe *separate.Recipe // settled before; nil: the separation step chooses
 }
 
 // steps is the chain: each reads what those before it wrote.
@@ -54,7 +57,16 @@ var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separ
 
 // New makes the plan. Faults are of kind Invalid and name the order's field. Deterministic; safe for concurrent use.
 func New(in Input) (*Plan, error) {
-	d := &draft{Plan: &Plan{Input: in}}
+	p, err := drawUp(in, nil)
+	if err != nil || in.Order.Separation.MaxTotal == nil {
+		return p, err
+	}
+	return p.within(in.Order.Separation.MaxTotal.Decimal)
+}
+
+// drawUp makes the plan with a recipe, or with the one that the order asks for.
+func drawUp(in Input, recipe *separate.Recipe) (*Plan, error) {
+	d := &draft{Plan: &Plan{Input: in}, recipe: recipe}
 	d.Doc.Warnings = []Warning{}
 	for _, step := range steps {
 		if err := step(d); err != nil {

@@ -14,15 +14,15 @@ import (
 // resolve looks up what the order names in the shop's documents.
 func (d *draft) resolve() error {
 	var faults fault.List
-	faults.Add(d.resolveDevice())
-	faults.Add(d.resolvePress())
-	faults.Add(d.resolveInks())
-	faults.Add(d.resolveMesh())
 	ground, err := shop.GroundOf(d.Input.Order.Garment.Color)
 	if err != nil {
 		faults.Add(fault.Invalidf("/garment/color", "hex", "%s", fault.Of(err).Msg))
 	}
 	d.ground = ground
+	faults.Add(d.resolveDevice())
+	faults.Add(d.resolvePress())
+	faults.Add(d.resolveInks())
+	faults.Add(d.resolveMesh())
 	d.curve = tone.Compensation(tone.AssumedFilm(), tone.AssumedPress())
 	d.Doc.AssumedCurves = true
 	return faults.Err()
@@ -79,6 +79,9 @@ func (d *draft) resolveInks() error {
 	all, cards := d.Input.Shop.Inks.Trade()
 	d.cards = cards
 	wanted := d.Input.Order.Separation.Inks
+	if d.Input.Order.Separation.FreeInks {
+		d.inks = separate.MixedInks(d.Input.Inspection, all, cards, d.ground)
+	}
 	if len(wanted) == 0 {
 		process := d.Input.Order.Separation.Method == string(separate.Process)
 		for _, i := range all {

@@ -18,23 +18,29 @@ const pixelsPerLine = 16
 
 // screening settles kind and ruling of every halftone plate; line plates and square-dot plates get none.
 func (d *draft) screening() error {
-	h := d.Input.Order.Halftone
 	for i := range d.Doc.Plates {
 		p := &d.Doc.Plates[i]
 		if p.Rendering != string(separate.Halftone) {
 			continue
 		}
-		p.Halftone = &Halftone{Kind: h.Kind, Dot: h.Dot}
-		if h.Kind != "am" {
-			p.Halftone.DotUM = d.dotUM()
-		}
-		if h.Kind == "fm" {
-			p.Halftone.Dot = ""
-			continue
-		}
-		p.Halftone.LPI = d.ruling()
+		p.Halftone = d.halftone()
 	}
 	return d.checkRuling()
+}
+
+// halftone is the screening of one halftone plate.
+func (d *draft) halftone() *Halftone {
+	h := d.Input.Order.Halftone
+	one := &Halftone{Kind: h.Kind, Dot: h.Dot}
+	if h.Kind != "am" {
+		one.DotUM = d.dotUM()
+	}
+	if h.Kind == "fm" {
+		one.Dot = ""
+		return one
+	}
+	one.LPI = d.ruling()
+	return one
 }
 
 // ruling is the order's, or the finest one that some mesh of the shop and the device's pixels carry.

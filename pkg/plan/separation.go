@@ -43,33 +43,44 @@ func (d *draft) spreads() (chokeMM, trapMM float64, err error) {
 
 // separation chooses method, inks and plates from the inspection alone.
 func (d *draft) separation() error {
+	if d.recipe == nil {
+		recipe, err := d.choose()
+		if err != nil {
+			return err
+		}
+		d.recipe = recipe
+	}
+	d.takeRecipe()
+	return nil
+}
+
+func (d *draft) choose() (*separate.Recipe, error) {
 	choke, trap, err := d.spreads()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	s := d.Input.Order.Separation
 	request := separate.Request{Inks: d.inks, Cards: d.cards, Ground: d.ground, MaxScreens: s.MaxScreens,
 		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: choke, TrapMM: trap,
-		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM}
+		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM, Tables: d.Input.Tables}
 	if s.Method != "auto" {
 		request.Method = separate.Method(s.Method)
 	}
 	if s.IndexDPI != nil {
 		request.IndexDPI = *s.IndexDPI
 	}
-	recipe, err := separate.Choose(d.Input.Inspection, request)
-	if err != nil {
-		return err
+	if s.MaxDeltaE00 != nil {
+		request.MaxE00 = *s.MaxDeltaE00
 	}
-	d.takeRecipe(recipe)
-	return nil
+	return separate.Choose(d.Input.Inspection, request)
 }
 
 // emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
 const emptyPlate = 0.0005
 
 // takeRecipe writes the recipe into the plan's document.
-func (d *draft) takeRecipe(recipe *separate.Recipe) {
+func (d *draft) takeRecipe() {
+	recipe := d.recipe
 	d.Recipe = recipe
 	d.Doc.Method, d.Doc.Screens = string(recipe.Method), len(recipe.Plates)
 	d.Doc.Match = Match{Mean: hundredth(recipe.MeanE00), P95: hundredth(recipe.P95E00)}

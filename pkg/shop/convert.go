@@ -42,6 +42,20 @@ func (d Inks) PricePerKG(id string) decimal.Decimal {
 	return decimal.Zero
 }
 
+// MeanPricePerKG is what the shop's inks cost on average, process inks left out; zero with none.
+func (d Inks) MeanPricePerKG() decimal.Decimal {
+	sum, n := decimal.Zero, int64(0)
+	for _, i := range d.Inks {
+		if i.Kind != string(ink.Process) {
+			sum, n = sum.Add(i.PricePerKG.Decimal), n+1
+		}
+	}
+	if n == 0 {
+		return sum
+	}
+	return sum.DivRound(decimal.NewFromInt(n), 2)
+}
+
 // Trade gives the trade's fabrics, in the document's order.
 func (d Meshes) Trade() []fabric.Mesh {
 	meshes := make([]fabric.Mesh, len(d.Meshes))

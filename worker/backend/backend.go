@@ -19,6 +19,7 @@ import (
 	"tamis/pkg/library"
 	"tamis/pkg/produce"
 	"tamis/pkg/queue"
+	"tamis/pkg/separate"
 	"tamis/pkg/settings"
 	"tamis/pkg/store"
 	"tamis/worker/consume"
@@ -30,17 +31,22 @@ type Backend struct {
 	Library *library.Library
 	Queue   *queue.Queue
 	Limits  artwork.Limits
+	Tables  *separate.Tables
 	spool   string
 	workers int
 	log     *slog.Logger
 	closers []func() error
 }
 
+// tablesKept is how many solved separations stay in memory: 24 are some 100 MB, and a shop's usual inks on its usual
+// garments.
+const tablesKept = 24
+
 // Open opens store and queue. The store is tried first: one that does not refuse a second conditional put cannot give
 // each job one end, and is refused.
 func Open(ctx context.Context, s settings.Settings, log *slog.Logger) (*Backend, error) {
 	b := &Backend{Limits: artwork.Limits{MaxBytes: s.MaxBytes, MaxPixels: s.MaxPixels}, spool: s.Spool,
-		workers: s.Workers, log: log}
+		Tables: separate.NewTables(tablesKept), workers: s.Workers, log: log}
 	objects, err := b.openStore(ctx, s)
 	if err != nil {
 		return nil, errors.Join(err, b.Close())
@@ -119,7 +125,8 @@ func (b *Backend) Work(ctx context.Context) error {
 		b.log.Warn("spool not cleaned", "error", err)
 	}
 	return consume.Run(ctx, consume.Config{Queue: b.Queue, Concurrency: b.workers, Log: b.log,
-		Work: work.New(work.Config{Library: b.Library, Limits: b.Limits, Spool: b.spool, Log: b.log})})
+		Work: work.New(work.Config{Library: b.Library, Limits: b.Limits, Tables: b.Tables, Spool: b.spool,
+			Log: b.log})})
 }
 
 // Close closes queue and embedded Redis, the last opened first.

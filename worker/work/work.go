@@ -13,12 +13,14 @@ import (
 	"tamis/pkg/plan"
 	"tamis/pkg/produce"
 	"tamis/pkg/queue"
+	"tamis/pkg/separate"
 )
 
 // Config says where documents stand, how large a picture may be, and where films are spooled ("" = the system's folder).
 type Config struct {
 	Library *library.Library
 	Limits  artwork.Limits
+	Tables  *separate.Tables // solved separations kept from job to job; nil: none
 	Spool   string
 	Log     *slog.Logger
 }
@@ -77,7 +79,8 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 	if err != nil {
 		return produce.Input{}, err
 	}
-	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot})
+	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot,
+		Tables: w.Tables})
 	if err != nil {
 		return produce.Input{}, err
 	}

@@ -1,0 +1,99 @@
+package plan
+
+import (
+	"github.com/shopspring/decimal"
+
+	"tamis/pkg/fabric"
+	"tamis/pkg/fault"
+	"tamis/pkg/press"
+	"tamis/pkg/price"
+	"tamis/pkg/separate"
+)
+
+// ladder prices every rung as the plan itself is priced, with the screens, inks and coverages of the rung.
+func (d *draft) ladder(book price.Book, take price.Take, places int32) error {
+	for _, r := range d.Recipe.Rungs {
+		t := take
+		if r.Screens != d.Doc.Screens {
+			t = d.rungTake(take, r)
+		}
+		quote, err := book.Quote(t)
+		if err != nil {
+			return err
+		}
+		d.Quote.Ladder = append(d.Quote.Ladder, Rung{Screens: r.Screens, Mean: hundredth(r.MeanE00),
+			P95: hundredth(r.P95E00), Inks: r.InkIDs, Total: quote.Total.StringFixed(places),
+			PerPiece: quote.PerPiece.StringFixed(places)})
+	}
+	return nil
+}
+
+// rungTake is the job with another rung's screens.
+func (d *draft) rungTake(t price.Take, r separate.Rung) price.Take {
+	t.Screens = r.Screens
+	t.FilmM2 = fine(d.Doc.FilmAreaM2 / float64(d.Doc.Screens) * float64(r.Screens))
+	t.SetupMin = d.press.SetupMinPerScreen * float64(r.Screens)
+	passes := make([]press.Pass, len(r.Plates))
+	t.Inks = nil
+	for i, p := range r.Plates {
+		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: p.Coverage}
+		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: d.gramsOf(p),
+			PricePerKG: d.pricePerKG(p.Ink.ID)})
+	}
+	flashes := press.Flashes(passes)
+	t.Flashes = press.StationsNeeded(flashes) - len(flashes)
+	return t
+}
+
+// gramsOf is the ink a plate of another rung takes, on the mesh that would be picked for it.
+func (d *draft) gramsOf(p separate.Plate) float64 {
+	as := Plate{Role: string(p.Role), Rendering: string(p.Rendering)}
+	if p.Rendering == separate.Halftone {
+		as.Halftone = d.halftone()
+	}
+	best := fabric.Rank(d.fabrics(), d.need(as, p.Ink))
+	if len(best) == 0 {
+		return 0
+	}
+	areaMM2 := d.Doc.Print.WidthMM * d.Doc.Print.HeightMM
+	volume := tenth(best[0].Mesh.InkVolumeCM3M2())
+	return fine(press.InkGrams(p.Coverage, areaMM2, volume, d.model.Transfer, p.Ink.DensityGCM3))
+}
+
+// pricePerKG is the price of an ink of the shop; one mixed for the job costs what the shop's spot inks do on average.
+func (d *draft) pricePerKG(id string) decimal.Decimal {
+	if !separate.IsMixed(id) {
+		return d.Input.Shop.Inks.PricePerKG(id)
+	}
+	return d.Input.Shop.Inks.MeanPricePerKG()
+}
+
+// within is the plan, or one on a lower rung of its ladder, that costs no more than most; where the order named no
+// colour tolerance, the best of all rungs that do.
+func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
+	top := p.Recipe.Rung
+	if p.Input.Order.Separation.MaxDeltaE00 == nil {
+		top = len(p.Recipe.Rungs) - 1
+	}
+	least, screens := p.Quote.Total, p.Doc.Screens
+	for at := top; at >= 0; at-- {
+		total, err := decimal.NewFromString(p.Quote.Ladder[at].Total)
+		if err != nil {
+			return nil, err
+		}
+		least, screens = p.Quote.Ladder[at].Total, p.Quote.Ladder[at].Screens
+		if total.GreaterThan(most) {
+			continue
+		}
+		q, err := drawUp(p.Input, p.Recipe.At(at))
+		if err != nil {
+			return nil, err
+		}
+		if total, err = decimal.NewFromString(q.Quote.Total); err != nil || !total.GreaterThan(most) {
+			return q, err
+		}
+		least, screens = q.Quote.Total, q.Doc.Screens
+	}
+	return nil, fault.Invalidf("/separation/max_total", "max_total_too_low",
+		"%s %s is asked; the least this print costs is %s, with %d screens", most, p.Quote.Currency, least, screens)
+}
