@@ -43,8 +43,14 @@ const (
 )
 
 // Finding is something about artwork a person should know: data, not an error. Codes are stable.
+//
+// Hex is the artwork's colour it is about, where it is about one; Box where in the artwork it is, the zero Box where it
+// has no place; Remedy a sentence on what to do.
 type Finding struct {
 	Code     string   `json:"code"`
 	Severity Severity `json:"severity"`
 	Message  string   `json:"message"`
+	Remedy   string   `json:"remedy,omitempty"`
+	Box      Box      `json:"box_px,omitzero"`
+	Hex      string   `json:"hex,omitempty"`
 }

@@ -59,7 +59,7 @@ func guarded(f format, data []byte, h Header) (r *raw, err error) {
 }
 
 func (m *Image) note(code string, s Severity, message string) {
-	m.Notes = append(m.Notes, Finding{code, s, message})
+	m.Notes = append(m.Notes, Finding{Code: code, Severity: s, Message: message})
 }
 
 // parallelRows calls work on disjoint row ranges, one a core, and waits; the first error in row order wins.

@@ -36,6 +36,6 @@ func Example() {
 	_, err = artwork.Decode(ctx, file.Bytes(), artwork.Limits{MaxPixels: 1000})
 	fmt.Println(err)
 	// Output:
-	// flat #c81e28 empty_border 300
+	// flat #c81e28 small_on_canvas 300
 	// the artwork is 600 x 400 = 240000 pixels; the limit is 1000
 }

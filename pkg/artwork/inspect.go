@@ -3,7 +3,9 @@ package artwork
 import (
 	"context"
 	"fmt"
+	"math"
 
+	"tamis/pkg/color"
 	"tamis/pkg/fault"
 )
 
@@ -34,6 +36,9 @@ type Inspection struct {
 	Findings []Finding    `json:"findings"`
 	Digest   Digest       `json:"digest"`
 	Preview  []byte       `json:"preview"` // PNG, RGBA, at most 400 px a side
+	Overview Overview     `json:"overview"`
+	// Border is the one colour of the opaque artwork's outermost pixels, "" where they have none.
+	Border string `json:"border,omitempty"`
 }
 
 // Inspect looks at every pixel once and says what it saw. The result depends on the pixels alone, not on cores.
@@ -45,7 +50,8 @@ func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 	if err != nil {
 		return nil, err
 	}
-	preview, err := previewOf(img)
+	small := img.Reduced(previewPX)
+	preview, err := previewOf(small)
 	if err != nil {
 		return nil, err
 	}
@@ -55,7 +61,16 @@ func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 	}
 	i.Kind = digest.kind()
 	i.Colors = digest.mainColors(i.Kind)
-	i.Findings = append(append([]Finding{}, img.Notes...), layoutFindings(img, digest)...)
+	overview, err := overviewOf(ctx, img, small, i.Kind, i.Colors)
+	if err != nil {
+		return nil, err
+	}
+	i.Overview = *overview
+	l := layoutOf(img)
+	if l.border != (Box{}) {
+		i.Border = color.RGB8{R: l.color[0], G: l.color[1], B: l.color[2]}.Hex()
+	}
+	i.Findings = append(append([]Finding{}, img.Notes...), l.findings(img, digest)...)
 	return i, nil
 }
 
@@ -80,14 +95,17 @@ func (i *Inspection) AtPrintSize(widthMM, heightMM float64) (effectivePPI float6
 	if effectivePPI == 0 || effectivePPI >= lowPPI {
 		return effectivePPI, nil
 	}
-	severity, looks := Info, "edges will look soft"
+	severity, looks := Info, "edges and tones will look soft"
+	if i.Kind == Flat {
+		looks = "edges will look rounded or stepped"
+	}
 	if effectivePPI < poorPPI {
 		severity, looks = Warning, "its pixels will show"
 	}
-	return effectivePPI, []Finding{{"low_resolution", severity, fmt.Sprintf(
-		"the artwork has %.0f pixels per inch at this print size: %s; %d or more are good",
-		effectivePPI,
-		looks,
-		lowPPI,
-	)}}
+	return effectivePPI, []Finding{{Code: "low_resolution", Severity: severity, Box: Box{0, 0, i.Width, i.Height},
+		Message: fmt.Sprintf("the artwork has %.0f pixels per inch at this print size: %s; %d or more are good",
+			effectivePPI, looks, lowPPI),
+		Remedy: fmt.Sprintf("send artwork of at least %.0f x %.0f pixels, or print it at no more than %.0f %% of this size",
+			math.Ceil(float64(i.Width)*lowPPI/effectivePPI), math.Ceil(float64(i.Height)*lowPPI/effectivePPI),
+			math.Floor(100*effectivePPI/lowPPI))}}
 }

@@ -198,32 +198,51 @@ func codes(list []Finding) (out []string) {
 	return out
 }
 
+// framed is a drawing of some colours in a box on a canvas.
+func framed(canvas, ground color.Color, box image.Rectangle) *image.NRGBA {
+	m := image.NewNRGBA(image.Rect(0, 0, 200, 200))
+	draw.Draw(m, m.Rect, image.NewUniform(canvas), image.Point{}, draw.Src)
+	draw.Draw(m, box, image.NewUniform(ground), image.Point{}, draw.Src)
+	inner := box.Inset(box.Dx() / 8)
+	art := rays(inner.Dx(), inner.Dy(), color.Transparent, color.NRGBA{200, 30, 40, 255}, color.NRGBA{20, 40, 120, 255})
+	draw.Draw(m, inner, art, image.Point{}, draw.Over)
+	return m
+}
+
 func TestFindingsOnTheLayout(t *testing.T) {
 	red := color.NRGBA{200, 30, 40, 255}
-	small := image.NewNRGBA(image.Rect(0, 0, 100, 100))
-	draw.Draw(small, image.Rect(20, 20, 60, 70), image.NewUniform(red), image.Point{}, draw.Src)
-	full := image.NewNRGBA(image.Rect(0, 0, 100, 100))
-	draw.Draw(full, full.Rect, image.NewUniform(red), image.Point{}, draw.Src)
+	full := painted(100, 100, func(x, y int) color.NRGBA { return red })
+	corner := image.NewNRGBA(full.Rect)
+	draw.Draw(corner, image.Rect(20, 20, 60, 70), image.NewUniform(red), image.Point{}, draw.Src)
+	all, part := image.Rect(0, 0, 200, 200), image.Rect(20, 20, 180, 180)
+	soft := painted(200, 200, func(x, y int) color.NRGBA { return color.NRGBA{uint8(x), uint8(y), 90, 255} })
 	rows := []struct {
 		name string
 		m    *image.NRGBA
 		want []string
+		box  Box // of the first
 	}{
-		{"art in a corner of its canvas", small, []string{"empty_border"}},
-		{"art on a white box", rays(200, 200, color.White, red), nil}, // its rays reach the border
-		{"full art", full, nil},
-		{"nothing", image.NewNRGBA(image.Rect(0, 0, 10, 10)), []string{"artwork_empty"}},
+		{"art in a corner of its canvas", corner, []string{"small_on_canvas"}, Box{20, 20, 60, 70}},
+		{"art on a white box", framed(color.White, color.White, all), []string{"small_on_canvas", "white_box"}, Box{25, 25, 175, 175}},
+		{"art on a nearly white box on nothing", framed(color.Transparent, color.NRGBA{250, 250, 248, 255}, part),
+			[]string{"small_on_canvas", "white_box"}, Box{40, 40, 160, 160}},
+		{"art on a red box", framed(red, red, all), []string{"small_on_canvas"}, Box{25, 25, 175, 175}},
+		{"art that reaches the border of its white ground", rays(200, 200, color.White, red), nil, Box{}},
+		{"full art", full, nil, Box{}},
+		{"white all over", painted(50, 50, func(x, y int) color.NRGBA { return color.NRGBA{255, 255, 255, 255} }), nil, Box{}},
+		{"a soft picture", soft, nil, Box{}},
+		{"nothing", image.NewNRGBA(image.Rect(0, 0, 10, 10)), []string{"artwork_empty"}, Box{}},
 	}
-	box := rays(200, 200, color.White, red)
-	for i := range 200 {
-		for _, at := range [][2]int{{i, 0}, {i, 199}, {0, i}, {199, i}} {
-			box.Set(at[0], at[1], color.White)
-		}
-	}
-	rows[1].m, rows[1].want = box, []string{"white_box"}
 	for _, r := range rows {
-		if got := codes(inspected(t, r.m).Findings); !reflect.DeepEqual(got, r.want) {
+		found := inspected(t, r.m).Findings
+		if got := codes(found); !reflect.DeepEqual(got, r.want) {
 			t.Errorf("%s: %v, want %v", r.name, got, r.want)
+			continue
+		}
+		for i, f := range found {
+			if f.Remedy == "" || i == 0 && f.Box != r.box {
+				t.Errorf("%s: %+v, want the box %v and a remedy", r.name, f, r.box)
+			}
 		}
 	}
 }

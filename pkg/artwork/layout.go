@@ -9,77 +9,145 @@ import (
 	"tamis/pkg/fault"
 )
 
-// box is a rectangle of pixels, x1 and y1 outside.
-type box struct{ x0, y0, x1, y1 int }
+// Shares of the layout. Ours; TestFindingsOnTheLayout holds them on both sides.
+const (
+	emptyBorder  = 0.20 // of a side left empty: more makes a print markedly smaller than its size says
+	borderSame   = 0.98 // of the outermost pixels of one colour: the rest is what JPEG leaves
+	whiteBoxLook = 0.10 // least share of white about art that stands on a white box
+)
 
-// layoutFindings looks at where the ink stands: an empty border, and a white box that was meant to be transparent.
-func layoutFindings(img *Image, d *Digest) []Finding {
+// layout is where the ink stands.
+type layout struct {
+	inked   Box // about all pixels that are not clear; none in empty art
+	content Box // about all that is not the border's colour either; the inked box in art of one colour
+	border  Box // the inked box, where its outermost pixels have one colour; else none
+	color   [3]uint8
+}
+
+// layoutOf looks for empty borders: clear ones, and opaque ones of one colour.
+func layoutOf(img *Image) layout {
+	l := layout{inked: Box{0, 0, img.Width, img.Height}}
+	if img.HasAlpha {
+		l.inked = boxWhere(img, func(p []uint8) bool { return p[3] != 0 })
+	}
+	l.content = l.inked
+	if color, ok := borderColor(img, l.inked); ok {
+		l.border, l.color = l.inked, color
+		inner := boxWhere(img, func(p []uint8) bool { return p[3] != 0 && !alike(p, color, 32) })
+		if inner != (Box{}) {
+			l.content = inner
+		}
+	}
+	return l
+}
+
+// findings says what the layout makes a person stumble over.
+func (l layout) findings(img *Image, d *Digest) []Finding {
+	if l.inked == (Box{}) {
+		return []Finding{{Code: "artwork_empty", Severity: Warning,
+			Message: "every pixel of the artwork is transparent: nothing will print",
+			Remedy:  "send artwork that shows something"}}
+	}
 	found := []Finding{}
-	if d.Transparent == 1 {
-		return append(
-			found,
-			Finding{"artwork_empty", Warning, "every pixel of the artwork is transparent: nothing will print"},
-		)
+	w, h := l.content[2]-l.content[0], l.content[3]-l.content[1]
+	if float64(w) < (1-emptyBorder)*float64(img.Width) || float64(h) < (1-emptyBorder)*float64(img.Height) {
+		found = append(found, Finding{Code: "small_on_canvas", Severity: Warning, Box: l.content, Message: fmt.Sprintf(
+			"the artwork fills %d x %d of its %d x %d pixels; the print size counts the empty border", w, h, img.Width,
+			img.Height), Remedy: "crop the artwork to what shows, or ask for a larger print"})
 	}
-	if b := inkedBox(img); float64((b.x1-b.x0)*(b.y1-b.y0)) < 0.9*float64(img.Width*img.Height) {
-		found = append(found, Finding{"empty_border", Info, fmt.Sprintf(
-			"the artwork fills %d x %d of its %d x %d pixels; the print size counts the empty border",
-			b.x1-b.x0, b.y1-b.y0, img.Width, img.Height)})
-	}
-	if d.Transparent == 0 && whiteBorder(img) {
-		found = append(found, Finding{"white_box", Warning,
-			"the artwork stands on a white box: on a coloured garment the box will print; " +
-				"save it with transparency if not wanted"})
+	if l.whiteBox(d) {
+		found = append(found, Finding{Code: "white_box", Severity: Warning, Box: l.border,
+			Message: "the artwork stands on a white box: on a garment of another colour the box will print",
+			Remedy:  "save the artwork with transparency in place of the white, unless the box is wanted"})
 	}
 	return found
 }
 
-// inkedBox is the smallest box about all pixels that are not transparent; empty art gives an empty box.
-func inkedBox(img *Image) box {
-	b := box{img.Width, img.Height, 0, 0}
-	for y := range img.Height {
-		row := img.Pix[4*y*img.Width : 4*(y+1)*img.Width]
-		for x := range img.Width {
-			if row[4*x+3] == 0 {
-				continue
-			}
-			b.x0, b.x1 = min(b.x0, x), max(b.x1, x+1)
-			b.y0, b.y1 = min(b.y0, y), y+1
+// whiteBox tells art about whose edge all is near white, that is not white all over.
+func (l layout) whiteBox(d *Digest) bool {
+	if l.border == (Box{}) || l.content == l.border || min(l.color[0], l.color[1], l.color[2]) < 240 {
+		return false
+	}
+	white := 0.0
+	for _, b := range d.Bins {
+		if min(b.RGB[0], b.RGB[1], b.RGB[2]) >= 240 && b.Alpha == 1 {
+			white += b.Share
 		}
 	}
-	if b.x1 == 0 {
-		return box{}
+	return white >= whiteBoxLook*(1-d.Transparent)
+}
+
+// boxWhere is the smallest box about all pixels that are told; none where no pixel is.
+func boxWhere(img *Image, told func(p []uint8) bool) Box {
+	rows := make([][2]int, img.Height)
+	_ = parallelRows(img.Height, func(y0, y1 int) error {
+		for y := y0; y < y1; y++ {
+			row := img.Pix[4*y*img.Width : 4*(y+1)*img.Width]
+			first, last := 0, img.Width
+			for first < last && !told(row[4*first:4*first+4]) {
+				first++
+			}
+			for first < last && !told(row[4*last-4:4*last]) {
+				last--
+			}
+			rows[y] = [2]int{first, last}
+		}
+		return nil
+	})
+	b := Box{}
+	for y, r := range rows {
+		if r[0] < r[1] {
+			b = b.union(Box{r[0], y, r[1], y + 1})
+		}
 	}
 	return b
 }
 
-// whiteBorder tells opaque art whose outermost pixels are all (99 %) near white.
-func whiteBorder(img *Image) bool {
-	white, all := 0, 0
+// borderColor is the one opaque colour of the outermost pixels of a box.
+func borderColor(img *Image, b Box) (color [3]uint8, ok bool) {
+	if b == (Box{}) {
+		return color, false
+	}
+	at := func(x, y int) []uint8 { return img.Pix[4*(y*img.Width+x):][:4] }
+	copy(color[:], at(b[0], b[1]))
+	same, all := 0, 0
 	look := func(x, y int) {
-		p := img.Pix[4*(y*img.Width+x):][:4]
 		all++
-		if p[3] == 255 && min(p[0], p[1], p[2]) >= 250 {
-			white++
+		if p := at(x, y); p[3] >= 250 && alike(p, color, 8) {
+			same++
 		}
 	}
-	for x := range img.Width {
-		look(x, 0)
-		look(x, img.Height-1)
+	for x := b[0]; x < b[2]; x++ {
+		look(x, b[1])
+		look(x, b[3]-1)
 	}
-	for y := range img.Height {
-		look(0, y)
-		look(img.Width-1, y)
+	for y := b[1]; y < b[3]; y++ {
+		look(b[0], y)
+		look(b[2]-1, y)
 	}
-	return float64(white) >= 0.99*float64(all)
+	for _, corner := range [][2]int{{b[0], b[1]}, {b[2] - 1, b[1]}, {b[0], b[3] - 1}, {b[2] - 1, b[3] - 1}} {
+		if p := at(corner[0], corner[1]); p[3] < 250 || !alike(p, color, 8) {
+			return color, false
+		}
+	}
+	return color, float64(same) >= borderSame*float64(all)
+}
+
+// alike tells whether no channel is more than most codes off.
+func alike(p []uint8, color [3]uint8, most int) bool {
+	for c := range 3 {
+		if d := int(p[c]) - int(color[c]); d > most || d < -most {
+			return false
+		}
+	}
+	return true
 }
 
 // previewPX is the longest side of the stored preview.
 const previewPX = 400
 
-// previewOf averages areas down to previewPX and packs the result as PNG.
-func previewOf(img *Image) ([]byte, error) {
-	small := img.Reduced(previewPX)
+// previewOf packs the picture reduced to previewPX as PNG.
+func previewOf(small *Image) ([]byte, error) {
 	out := &image.NRGBA{
 		Pix:    small.Pix,
 		Stride: 4 * small.Width,

@@ -1,0 +1,136 @@
+package artwork
+
+import (
+	"context"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"tamis/pkg/fault"
+)
+
+// linesOf measures the thin lines of every cell. still asks for ground that lies still beside them: art with tones is
+// full of texture. Whole numbers over fixed bands, so neither the order nor the number of cores shows.
+func linesOf(ctx context.Context, img *Image, columns, rows int, still bool) (*lineTally, error) {
+	total := newLineTally(img, columns, rows)
+	var mu sync.Mutex // guards total
+	err := scanLines(ctx, img, still, func() (take func(mark), done func()) {
+		t := newLineTally(img, columns, rows)
+		return t.take, func() {
+			mu.Lock()
+			defer mu.Unlock()
+			total.add(t)
+		}
+	})
+	return total, err
+}
+
+// Bands of rows (or columns) are looked through side by side, each with what lies enoughPX about it, so that a line
+// across the border of two is found whole.
+const bandPX = 512
+
+// scanLines looks for thin lines along rows and columns, on all cores. Each worker calls begin once, gives every run it
+// finds to take, and calls done; runs come in no order.
+func scanLines(ctx context.Context, img *Image, still bool, begin func() (take func(mark), done func())) error {
+	down, across := (img.Height+bandPX-1)/bandPX, (img.Width+bandPX-1)/bandPX
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), down+across) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			take, done := begin()
+			for i := int(next.Add(1)) - 1; i < down+across && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
+				b := band{img: img, still: still, take: take}
+				if i < down {
+					b.rows(ctx, i*bandPX, min(img.Height, (i+1)*bandPX))
+				} else {
+					b.columns(ctx, (i-down)*bandPX, min(img.Width, (i-down+1)*bandPX))
+				}
+			}
+			done()
+		}()
+	}
+	wg.Wait()
+	if ctx.Err() != nil {
+		return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
+	}
+	return nil
+}
+
+// band is the rows or columns from..to of a picture under way.
+type band struct {
+	img   *Image
+	still bool
+	take  func(mark)
+}
+
+// scanner is a scanner whose lines are followed by chains; only runs of lines from..to are passed on.
+func (b band) scanner(across bool, from, to int) (*scanner, *chains) {
+	c := &chains{line: -2, emit: func(m mark) {
+		at := m.x
+		if across {
+			at = m.y
+		}
+		if at >= from && at < to {
+			b.take(m)
+		}
+	}}
+	s := &scanner{img: b.img, still: b.still, across: across}
+	s.emit = func(m mark) {
+		switch {
+		case m.speck:
+			c.emit(m)
+		case across:
+			c.take(m, m.x)
+		default:
+			c.take(m, m.y)
+		}
+	}
+	return s, c
+}
+
+func (b band) rows(ctx context.Context, from, to int) {
+	s, c := b.scanner(true, from, to)
+	w := b.img.Width
+	s.tone, s.alpha = make([]uint8, w), make([]uint8, w)
+	for y := max(0, from-enoughPX); y < min(b.img.Height, to+enoughPX) && ctx.Err() == nil; y++ {
+		toneRow(b.img.Pix[4*y*w:4*(y+1)*w], s.tone, s.alpha, 1)
+		s.line = y
+		c.next(y)
+		s.look()
+	}
+}
+
+// stripPX is how many columns are turned into lines at once: a cache line of pixels, and 128 kB for 4000 rows.
+const stripPX = 16
+
+func (b band) columns(ctx context.Context, from, to int) {
+	s, c := b.scanner(false, from, to)
+	w, h := b.img.Width, b.img.Height
+	tones, alphas := make([]uint8, stripPX*h), make([]uint8, stripPX*h)
+	last := min(w, to+enoughPX)
+	for x0 := max(0, from-enoughPX); x0 < last && ctx.Err() == nil; x0 += stripPX {
+		n := min(stripPX, last-x0)
+		for y := range h {
+			toneRow(b.img.Pix[4*(y*w+x0):4*(y*w+x0+n)], tones[y:], alphas[y:], h)
+		}
+		for i := range n {
+			s.line, s.tone, s.alpha = x0+i, tones[i*h:(i+1)*h], alphas[i*h:(i+1)*h]
+			c.next(s.line)
+			s.look()
+		}
+	}
+}
+
+// toneRow writes the tones and alphas of a row of pixels, each step further on.
+func toneRow(row, tone, alpha []uint8, step int) {
+	for i := 0; len(row) >= 4; i, row = i+step, row[4:] {
+		p := row[:4:4]
+		v := uint8(0)
+		if p[3] >= 128 {
+			v = uint8(toneOf(p))
+		}
+		tone[i], alpha[i] = v, p[3]
+	}
+}
