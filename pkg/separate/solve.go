@@ -10,8 +10,9 @@ import (
 // Costs of a node's minimisation, in squared CIELAB-like units against half the squared colour error. Ours; the
 // ladder and table tests hold what they bring about.
 const (
-	costInk       = 2.0 // full coverage must gain more than a colour error of 2, or the garment stays bare
+	costInk       = 2.0
 	costUnderbase = 1.0
+	costFreedom   = 0.5  // more of both with inks to spare: four inks to mend a unit of colour make a busy print
 	costOverLimit = 4e3  // per squared coverage over the total-ink limit
 	inkLimit      = 3.0  // total coverage without the underbase; more does not dry between stations. Practice.
 	startDamping  = 1.0  // of a Gauss-Newton step; a step of 1 in coverage moves the colour by 30 to 90
@@ -37,8 +38,12 @@ type solver struct {
 
 func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 	n := stack.Len()
+	scaled := make([]float64, n)
+	for i, c := range cost {
+		scaled[i] = c * (1 + float64(costFreedom*freedom(n)))
+	}
 	return &solver{
-		stack: stack, cost: cost, base: base,
+		stack: stack, cost: scaled, base: base,
 		grad: make(
 			[]ink.Light,
 			n,
