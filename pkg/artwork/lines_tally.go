@@ -21,10 +21,10 @@ func (w *widths) add(v *widths) {
 	}
 }
 
-// near is how many are hardly thicker than the thinnest: a quarter and a pixel at most.
+// near is how many are hardly thicker than the thinnest: up to the next whole pixel.
 func (w *widths) near() int {
 	n := 0
-	for _, k := range w.counts[:min(w.thinnest*5/16+2, len(w.counts))] {
+	for _, k := range w.counts[:w.thinnest/4+1] {
 		n += k
 	}
 	return n

@@ -113,10 +113,17 @@ type Beat struct {
 }
 
 // Warning is something a person should know before printing. Plate is 0 where it concerns the whole job.
+//
+// BoxesMM are where, [x0, y0, x1, y1] in millimetres from the print's top left, largest first, at most 8; BoxMM is the
+// one about all there are; both are absent from what has no place. Remedy is a sentence on what to do.
 type Warning struct {
-	Code    string `json:"code"`
-	Message string `json:"message"`
-	Plate   int    `json:"plate,omitempty"`
+	Code     string       `json:"code"`
+	Severity string       `json:"severity" enums:"info,warning,error"`
+	Message  string       `json:"message"`
+	Remedy   string       `json:"remedy,omitempty"`
+	Plate    int          `json:"plate,omitempty"`
+	BoxMM    [4]float64   `json:"box_mm,omitzero"`
+	BoxesMM  [][4]float64 `json:"boxes_mm,omitempty"`
 }
 
 // Quote is the priced plan. ID and ValidUntil are the caller's affair: they depend on when it was asked.

@@ -53,7 +53,8 @@ type draft struct {
 
 // steps is the chain: each reads what those before it wrote.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored, (*draft).gathered, (*draft).priced}
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored, (*draft).priced,
+	(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings, (*draft).gathered}
 
 // New makes the plan. Faults are of kind Invalid and name the order's field. Deterministic; safe for concurrent use.
 func New(in Input) (*Plan, error) {

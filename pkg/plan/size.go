@@ -3,11 +3,10 @@ package plan
 import (
 	"math"
 
-	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
 )
 
-// size settles the print's two lengths from the artwork's aspect, and says what its resolution is there.
+// size settles the print's two lengths from the artwork's aspect.
 func (d *draft) size() error {
 	insp, p := d.Input.Inspection, d.Input.Order.Print
 	aspect := float64(insp.Height) / float64(insp.Width)
@@ -24,20 +23,9 @@ func (d *draft) size() error {
 	if long := math.Max(width, height); long > 3000 {
 		return fault.Invalidf("/print", "too_long", "the print would be %.0f x %.0f mm; 3000 mm is the most", width, height)
 	}
-	ppi, findings := insp.AtPrintSize(width, height)
+	ppi, _ := insp.AtPrintSize(width, height)
 	d.Doc.Print = Size{WidthMM: milli(width), HeightMM: milli(height), EffectivePPI: math.Round(ppi*10) / 10}
-	d.findings(insp.Findings)
-	d.findings(findings)
 	return nil
-}
-
-// findings passes on what the artwork's inspection found and a person should act on.
-func (d *draft) findings(findings []artwork.Finding) {
-	for _, f := range findings {
-		if f.Severity != artwork.Info {
-			d.warn(0, f.Code, f.Message)
-		}
-	}
 }
 
 // milli rounds to three decimals: what a document shows and what is reckoned with are the same figure.

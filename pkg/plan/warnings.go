@@ -2,7 +2,10 @@ package plan
 
 import (
 	"fmt"
+	"sort"
 	"strings"
+
+	"tamis/pkg/artwork"
 )
 
 // warn adds a warning; plate 0 is the whole job.
@@ -36,16 +39,24 @@ func (d *draft) ignored() error {
 	return nil
 }
 
-// gathered leaves one warning a code: the first, with the plates the others stand for. Twenty of a kind would push what
-// matters off the setup sheet.
+// mostBoxes is how many places a warning names.
+const mostBoxes = 8
+
+// gathered leaves one warning a code: the first, with the plates and places the others stand for. Twenty of a kind
+// would push what matters off the setup sheet. What came without severity and remedy gets them by its code.
 func (d *draft) gathered() error {
 	var kept []Warning
 	at, others := map[string]int{}, map[string][]string{}
 	for _, w := range d.Doc.Warnings {
-		if _, ok := at[w.Code]; !ok {
+		i, ok := at[w.Code]
+		if !ok {
 			at[w.Code] = len(kept)
-			kept = append(kept, w)
+			kept = append(kept, w.completed())
 			continue
+		}
+		kept[i].BoxesMM = append(kept[i].BoxesMM, w.BoxesMM...)
+		if w.Severity != string(artwork.Info) {
+			kept[i].Severity = string(artwork.Warning)
 		}
 		others[w.Code] = append(others[w.Code], fmt.Sprint(w.Plate))
 	}
@@ -57,6 +68,66 @@ func (d *draft) gathered() error {
 			w.Message += "; the like on plate " + strings.Join(plates, ", ")
 		}
 	}
+	for i := range kept {
+		kept[i].place()
+	}
 	d.Doc.Warnings = append([]Warning{}, kept...)
 	return nil
+}
+
+// place puts the boxes in order, largest first, and draws the one about all.
+func (w *Warning) place() {
+	area := func(b [4]float64) float64 { return (b[2] - b[0]) * (b[3] - b[1]) }
+	sort.SliceStable(w.BoxesMM, func(i, j int) bool { return area(w.BoxesMM[i]) > area(w.BoxesMM[j]) })
+	for i, b := range w.BoxesMM {
+		if i == 0 {
+			w.BoxMM = b
+		}
+		w.BoxMM = [4]float64{min(w.BoxMM[0], b[0]), min(w.BoxMM[1], b[1]), max(w.BoxMM[2], b[2]), max(w.BoxMM[3], b[3])}
+	}
+	w.BoxesMM = w.BoxesMM[:min(len(w.BoxesMM), mostBoxes)]
+}
+
+// completed is the warning with what every warning has.
+func (w Warning) completed() Warning {
+	if w.Severity == "" {
+		w.Severity = string(artwork.Warning)
+	}
+	if w.Remedy == "" {
+		w.Remedy = remedyOf(w.Code)
+	}
+	return w
+}
+
+// remedyOf is what to do about warnings whose remedy needs no figures.
+//
+// long: a table of sentences
+func remedyOf(code string) string {
+	switch code {
+	case "empty_plate":
+		return "leave the ink out, or ask for fewer screens"
+	case "mesh_does_not_fit":
+		return "add a mesh that meets the need to the shop's list, or ask for a coarser ruling"
+	case "press_too_small":
+		return "ask for fewer screens, name a press with more stations, or print in two runs"
+	case "weak_black":
+		return "darken the film: more ink, two passes or a denser film"
+	case "assumed_curves":
+		return "print a control strip and send its readings to /v1/calibrations"
+	case "ignored":
+		return "leave these fields out, or choose the method they belong to"
+	case "marks_left_out":
+		return "ask for a wider margin"
+	case "prints_as_garment":
+		return "name an ink for this colour, or print on a garment of this colour"
+	case "ink_far_off":
+		return "add an ink nearer to this colour, or have one mixed"
+	case "out_of_gamut":
+		return "allow more screens or add inks of these colours; gamut.png of a job shows where"
+	case "match_missed":
+		return "allow more screens, add inks, or ask for a wider tolerance"
+	case "cmyk_untagged":
+		return "send the artwork with its colour profile, or as sRGB"
+	}
+	return ""
 }

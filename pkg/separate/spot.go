@@ -213,6 +213,7 @@ func (r *Recipe) say(w swatch, inks []ink.Ink) {
 	}
 	if w.how.ink < 0 && !w.how.base && w.err > seenMatch && w.err <= farMatch {
 		r.Findings = append(r.Findings, artwork.Finding{Code: "prints_as_garment", Severity: artwork.Warning,
+			Hex: w.rgb.Hex(),
 			Message: fmt.Sprintf("%s is left to the garment, %.1f CIEDE2000 off: nothing prints there", w.rgb.Hex(), w.err)})
 	}
 	if w.err <= farMatch {
@@ -226,7 +227,7 @@ func (r *Recipe) say(w swatch, inks []ink.Ink) {
 	}
 	r.Findings = append(
 		r.Findings,
-		artwork.Finding{Code: "ink_far_off", Severity: artwork.Warning, Message: fmt.Sprintf(
+		artwork.Finding{Code: "ink_far_off", Severity: artwork.Warning, Hex: w.rgb.Hex(), Message: fmt.Sprintf(
 			"%s prints as %s, %.1f CIEDE2000 off", w.rgb.Hex(), by, w.err)},
 	)
 }

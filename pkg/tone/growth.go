@@ -62,3 +62,6 @@ func grown(a, d float64) float64 {
 	hole := math.Max(0, math.Sqrt((1-a)/math.Pi)-d)
 	return 1 - math.Pi*hole*hole
 }
+
+// AssumedGrowthUM is by how much every edge of a print grows, film and press together, with the assumed devices.
+func AssumedGrowthUM() float64 { return assumedFilmGrowthUM + assumedPressGrowthUM }
