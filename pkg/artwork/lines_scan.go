@@ -9,13 +9,13 @@ import (
 	"tamis/pkg/fault"
 )
 
-// linesOf measures the thin lines of every cell. still asks for ground that lies still beside them: art with tones is
+// linesOf measures the thin lines of every cell of a grid. still asks for ground that lies still beside them: art with tones is
 // full of texture. Whole numbers over fixed bands, so neither the order nor the number of cores shows.
-func linesOf(ctx context.Context, img *Image, columns, rows int, still bool) (*lineTally, error) {
-	total := newLineTally(img, columns, rows)
+func linesOf(ctx context.Context, img *Image, grid *Overview, still bool) (*lineTally, error) {
+	total := newLineTally(img, grid)
 	var mu sync.Mutex // guards total
 	err := scanLines(ctx, img, still, func() (take func(mark), done func()) {
-		t := newLineTally(img, columns, rows)
+		t := newLineTally(img, grid)
 		return t.take, func() {
 			mu.Lock()
 			defer mu.Unlock()

@@ -80,18 +80,17 @@ func (c *cellLines) color() color.RGB8 {
 
 // lineTally is what one worker counted: for each cell of the overview, each kind.
 type lineTally struct {
-	img           *Image
-	columns, rows int
-	cells         [][LineKinds]cellLines
+	img   *Image
+	grid  *Overview
+	cells [][LineKinds]cellLines
 }
 
-func newLineTally(img *Image, columns, rows int) *lineTally {
-	return &lineTally{img, columns, rows, make([][LineKinds]cellLines, columns*rows)}
+func newLineTally(img *Image, grid *Overview) *lineTally {
+	return &lineTally{img, grid, make([][LineKinds]cellLines, grid.Cells())}
 }
 
 func (t *lineTally) take(m mark) {
-	cell := cellOf(m.y, t.rows, t.img.Height)*t.columns + cellOf(m.x, t.columns, t.img.Width)
-	t.cells[cell][m.kind].take(m, t.img.Pix[4*(m.y*t.img.Width+m.x):])
+	t.cells[t.grid.At(m.x, m.y, t.img.Width, t.img.Height)][m.kind].take(m, t.img.Pix[4*(m.y*t.img.Width+m.x):])
 }
 
 func (t *lineTally) add(u *lineTally) {

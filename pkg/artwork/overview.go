@@ -39,7 +39,7 @@ func overviewOf(ctx context.Context, img, preview *Image, kind Kind, colors []Co
 	if kind == Continuous {
 		return o, nil
 	}
-	lines, err := linesOf(ctx, img, o.Columns, o.Rows, kind != Flat)
+	lines, err := linesOf(ctx, img, o, kind != Flat)
 	if err != nil {
 		return nil, err
 	}
@@ -122,6 +122,11 @@ func (o *Overview) Box(i, width, height int) Box {
 
 // cellOf is the cell of n over size pixels that a pixel lies in: the one span gives it to.
 func cellOf(pixel, n, size int) int { return ((pixel+1)*n - 1) / size }
+
+// At is the cell of a pixel of a picture of that size.
+func (o *Overview) At(x, y, width, height int) int {
+	return cellOf(y, o.Rows, height)*o.Columns + cellOf(x, o.Columns, width)
+}
 
 // MeanColor is the mean of cell i, and its alpha 0..1.
 func (o *Overview) MeanColor(i int) (rgb color.RGB8, alpha float64) {

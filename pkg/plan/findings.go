@@ -13,10 +13,8 @@ func (d *draft) findings(findings []artwork.Finding) {
 		if f.Severity == artwork.Info {
 			continue
 		}
-		w := Warning{Code: f.Code, Severity: string(f.Severity), Message: f.Message, Remedy: f.Remedy}
+		w := d.WarningOf(f, d.Input.Inspection.Width, d.Input.Inspection.Height)
 		switch {
-		case f.Box != artwork.Box{}:
-			w.BoxesMM = d.boxesMM([]artwork.Box{f.Box})
 		case f.Code == "out_of_gamut":
 			w.BoxesMM = d.cells(d.far)
 		case f.Hex != "":
@@ -26,13 +24,22 @@ func (d *draft) findings(findings []artwork.Finding) {
 	}
 }
 
+// WarningOf is a finding on a picture of the artwork, of that size in pixels, as a warning on the print.
+func (p *Plan) WarningOf(f artwork.Finding, widthPX, heightPX int) Warning {
+	w := Warning{Code: f.Code, Severity: string(f.Severity), Message: f.Message, Remedy: f.Remedy}.completed()
+	if f.Box != (artwork.Box{}) {
+		w.BoxesMM = p.boxesMM([]artwork.Box{f.Box}, widthPX, heightPX)
+		w.place()
+	}
+	return w
+}
+
 // pixelMM is a pixel of the artwork on the print.
 func (d *draft) pixelMM() float64 { return d.Doc.Print.WidthMM / float64(d.Input.Inspection.Width) }
 
-// boxesMM are boxes of the artwork on the print.
-func (d *draft) boxesMM(boxes []artwork.Box) [][4]float64 {
-	x := d.pixelMM()
-	y := d.Doc.Print.HeightMM / float64(d.Input.Inspection.Height)
+// boxesMM are boxes of a picture of the artwork on the print.
+func (p *Plan) boxesMM(boxes []artwork.Box, widthPX, heightPX int) [][4]float64 {
+	x, y := p.Doc.Print.WidthMM/float64(widthPX), p.Doc.Print.HeightMM/float64(heightPX)
 	var out [][4]float64
 	for _, b := range boxes {
 		out = append(out, [4]float64{tenth(float64(b[0]) * x), tenth(float64(b[1]) * y), tenth(float64(b[2]) * x),
@@ -44,7 +51,7 @@ func (d *draft) boxesMM(boxes []artwork.Box) [][4]float64 {
 // cells gathers the overview's cells that in tells into boxes on the print.
 func (d *draft) cells(in func(cell int) bool) [][4]float64 {
 	insp := d.Input.Inspection
-	return d.boxesMM(insp.Overview.Boxes(insp.Width, insp.Height, mostBoxes, in))
+	return d.boxesMM(insp.Overview.Boxes(insp.Width, insp.Height, mostBoxes, in), insp.Width, insp.Height)
 }
 
 // ofColor tells the cells that show a main colour: the one nearest to hex.
@@ -84,7 +91,7 @@ func (d *draft) layoutFindings() error {
 			if insp.Border != "" && !bare {
 				continue // the border prints, so it is part of the print
 			}
-			b := d.boxesMM([]artwork.Box{f.Box})[0]
+			b := d.boxesMM([]artwork.Box{f.Box}, insp.Width, insp.Height)[0]
 			f.Message = fmt.Sprintf("the print would be %.0f x %.0f mm of the %.0f x %.0f mm: the rest of the artwork is empty",
 				b[2]-b[0], b[3]-b[1], d.Doc.Print.WidthMM, d.Doc.Print.HeightMM)
 			f.Remedy = fmt.Sprintf("crop the artwork to what shows, or ask for a width of %.0f mm",

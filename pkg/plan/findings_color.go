@@ -52,11 +52,11 @@ func (d *draft) farShare() float64 {
 
 // Far tells whether a colour of the artwork of some alpha prints more than farTone off. Safe for concurrent use.
 func (p *Plan) Far(rgb color.RGB8, alpha float64) bool {
-	return p.Recipe.ErrorOf(over(rgb, alpha, p.Recipe.Ground().RGB8())) > farTone
+	return p.Recipe.ErrorOf(Over(rgb, alpha, p.Recipe.Ground().RGB8())) > farTone
 }
 
-// over lays a colour over the garment, in codes, as programs that draw artwork do.
-func over(rgb color.RGB8, alpha float64, ground color.RGB8) color.RGB8 {
+// Over lays a colour of some alpha, 0..1, over the garment, in codes, as programs that draw artwork do.
+func Over(rgb color.RGB8, alpha float64, ground color.RGB8) color.RGB8 {
 	mix := func(a, b uint8) uint8 { return uint8(float64(float64(a)*alpha) + float64(float64(b)*(1-alpha)) + 0.5) }
 	return color.RGB8{R: mix(rgb.R, ground.R), G: mix(rgb.G, ground.G), B: mix(rgb.B, ground.B)}
 }

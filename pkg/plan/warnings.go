@@ -124,6 +124,8 @@ func remedyOf(code string) string {
 		return "add an ink nearer to this colour, or have one mixed"
 	case "out_of_gamut":
 		return "allow more screens or add inks of these colours; gamut.png of a job shows where"
+	case "underbase_narrows":
+		return "leave a choke of less, or thicken the strokes, if colour must not show beside them"
 	case "match_missed":
 		return "allow more screens, add inks, or ask for a wider tolerance"
 	case "cmyk_untagged":

@@ -1,7 +1,7 @@
 // Package produce makes what a plan promises: films, proof, setup sheet and manifest.
 //
 // In go a plan, the artwork's bytes and a sink; out come files put into the sink and the Result that names them. The
-// chain is the list in Run: decode, separate, films, film PDF, proof, sheet, manifest. Films stream to a spool file in
+// chain is the list in Run: decode, maps of findings, separate, films, film PDF, proof, sheet, manifest. Films stream to a spool file in
 // bands, so memory does not grow with their length. The same input gives the same bytes on any machine. It knows no
 // queue and no bucket: a Sink stands for whatever keeps the files.
 package produce
@@ -126,7 +126,7 @@ const filmWeight = 4
 
 // chain lists the steps; a plate is one.
 func (r *run) chain() []step {
-	steps := []step{{"decode", 2, (*run).decode}, {"separate", 3, (*run).separate}}
+	steps := []step{{"decode", 2, (*run).decode}, {"findings", 1, (*run).maps}, {"separate", 3, (*run).separate}}
 	for i := range r.Plan.Doc.Plates {
 		steps = append(steps, step{"films", filmWeight, func(r *run) error { return r.film(i) }})
 	}

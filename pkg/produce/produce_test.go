@@ -124,8 +124,11 @@ func TestEveryPromisedFileIsPutAndTheManifestLast(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", method, err)
 		}
-		plates := len(in.Plan.Doc.Plates)
-		if len(result.Films) != 2*plates || len(result.Files) != plates+4 || s.puts[len(s.puts)-1] != "manifest.json" {
+		plates, maps := len(in.Plan.Doc.Plates), 0
+		if _, ok := s.files["gamut.png"]; ok {
+			maps++
+		}
+		if len(result.Films) != 2*plates || len(result.Files) != plates+4+maps || s.puts[len(s.puts)-1] != "manifest.json" {
 			t.Errorf("%s: %d films, files %v", method, len(result.Films), s.puts)
 		}
 		checkManifest(t, s)
@@ -189,7 +192,12 @@ func TestAFinishedPlateIsNotMadeAgain(t *testing.T) {
 	if _, err := produce.Run(t.Context(), in, s); !errors.Is(err, broken) {
 		t.Fatalf("the store's trouble became %v", err)
 	}
-	made := len(s.puts)
+	made := 0
+	for _, name := range s.puts {
+		if strings.HasSuffix(name, ".tif") {
+			made++
+		}
+	}
 	s.before = func(name string) error {
 		if strings.HasSuffix(name, ".tif") {
 			return fmt.Errorf("%s is made again", name)

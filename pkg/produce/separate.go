@@ -37,6 +37,7 @@ func (r *run) separate() error {
 	if err != nil {
 		return err
 	}
+	r.found(s.Findings)
 	r.art.planes, r.art.shapes, r.art.image = s.Planes, s.Shapes, nil
 	return nil
 }

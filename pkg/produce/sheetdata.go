@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/plan"
 	"tamis/pkg/raster"
 	"tamis/pkg/sheet"
@@ -24,8 +25,10 @@ func (r *run) sheetData() sheet.Data {
 	for i, p := range doc.Plates {
 		d.Plates = append(d.Plates, r.sheetPlate(p, r.art.planes[i]))
 	}
-	for _, w := range doc.Warnings {
-		d.Warnings = append(d.Warnings, w.Message)
+	for _, w := range r.result.Plan.Warnings {
+		if w.Severity != string(artwork.Info) {
+			d.Warnings = append(d.Warnings, w.Message)
+		}
 	}
 	return d
 }
