@@ -25,6 +25,17 @@ const (
 	maxRefRunes, maxShortRunes = 120, 60
 )
 
+// What a proof is drawn from.
+const (
+	ProofTones = "tones"
+	ProofFilms = "films"
+)
+
+// The proof's longest side. Ours: at 1600 a shop's screen shows it whole and lettering of 3 mm still reads.
+const (
+	minProofPX, defaultProofPX, maxProofPX = 100, 1600, 4000
+)
+
 // DefaultChokeMM is the choke of an underbase where the order says none. Practice: 0.2 to 0.5 mm.
 const DefaultChokeMM = 0.3
 
@@ -37,6 +48,7 @@ func (o Order) Complete() (Order, error) {
 	o.checkSeparation(c)
 	o.checkHalftone(c)
 	o.checkFilm(c)
+	o.checkProof(c)
 	if o.ArtworkID == "" {
 		c.Addf("/artwork_id", "missing", "the id of an uploaded artwork is wanted")
 	}
@@ -65,6 +77,10 @@ func (o *Order) fill() {
 	def(&o.Halftone.Highlights, "drop")
 	def(&o.Film.Polarity, "positive")
 	def(&o.Film.Reading, string(film.RightInkUp))
+	def(&o.Proof.From, ProofTones)
+	if o.Proof.MaxPX == 0 {
+		o.Proof.MaxPX = defaultProofPX
+	}
 	def(&o.Lane, "normal")
 	if o.Separation.ChokeMM == nil {
 		o.Separation.ChokeMM = ptr(DefaultChokeMM)
@@ -125,6 +141,12 @@ func (o Order) checkHalftone(c *fault.Checker) {
 	c.Optional("/halftone/lpi", h.LPI, minLPI, maxLPI, " lpi")
 	c.Optional("/halftone/angle_deg", h.AngleDeg, -180, 180, " degrees")
 	c.Optional("/halftone/dot_um", h.DotUM, minDotUM, maxDotUM, " um")
+}
+
+func (o Order) checkProof(c *fault.Checker) {
+	c.OneOf("/proof/from", o.Proof.From, ProofTones, ProofFilms)
+	c.Between("/proof/register_error_mm", o.Proof.RegisterErrorMM, 0, maxSpreadMM, " mm")
+	c.Between("/proof/max_px", float64(o.Proof.MaxPX), minProofPX, maxProofPX, " px")
 }
 
 func (o Order) checkFilm(c *fault.Checker) {

@@ -21,6 +21,7 @@ type Order struct {
 	Mesh         Mesh       `json:"mesh"`
 	Film         Film       `json:"film"`
 	Press        string     `json:"press,omitempty"`
+	Proof        Proof      `json:"proof"`
 	OrderRef     string     `json:"order_ref"`
 	Lane         string     `json:"lane"`
 	ReuseScreens bool       `json:"reuse_screens"`
@@ -81,6 +82,14 @@ type Film struct {
 	Polarity string    `json:"polarity"`
 	Reading  string    `json:"reading"`
 	MarginMM *float64  `json:"margin_mm"`
+}
+
+// Proof is the picture of the print. From "tones" it shows what was meant, from "films" what the films' own dots will
+// print. RegisterErrorMM moves every screen but the first by that much, each another way: what a slip would look like.
+type Proof struct {
+	From            string  `json:"from"`
+	RegisterErrorMM float64 `json:"register_error_mm,omitempty"`
+	MaxPX           int     `json:"max_px"`
 }
 
 // Lanes are the queue's lanes, the fastest first.

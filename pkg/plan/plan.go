@@ -27,7 +27,7 @@ type Input struct {
 }
 
 // Plan is the whole print plan: the document callers see, the quote, and what produces the films.
-// Screens has one entry a plate, nil for a line plate.
+// Screens has one entry a plate, nil for a line plate. Gain is what film device and press make of a film's tones.
 type Plan struct {
 	Doc     Doc
 	Quote   Quote
@@ -35,6 +35,7 @@ type Plan struct {
 	Recipe  *separate.Recipe
 	Layout  *film.Layout
 	Screens []*halftone.Screen
+	Gain    tone.Curve
 }
 
 // draft is a plan under way, with what the steps hand to one another.

@@ -23,7 +23,8 @@ func (d *draft) resolve() error {
 	faults.Add(d.resolvePress())
 	faults.Add(d.resolveInks())
 	faults.Add(d.resolveMesh())
-	d.curve = tone.Compensation(tone.AssumedFilm(), tone.AssumedPress())
+	d.Gain = tone.Compose(tone.AssumedFilm(), tone.AssumedPress())
+	d.curve = d.Gain.Inverse()
 	d.Doc.AssumedCurves = true
 	return faults.Err()
 }

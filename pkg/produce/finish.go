@@ -4,18 +4,17 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"image"
 
+	"tamis/pkg/order"
 	"tamis/pkg/plan"
 	"tamis/pkg/proof"
 	"tamis/pkg/sheet"
 )
 
-// proofPX is the long side of the proof. Ours: a shop's screen shows it whole, lettering of 3 mm still reads.
-const proofPX = 1600
-
-// proof renders what the print will look like, from the planes through the print model.
+// proof renders what the print will look like, through the print model.
 func (r *run) proof() error {
-	picture, err := proof.Render(r.ctx, r.Plan.Recipe, r.art.planes, proof.Options{MaxPX: proofPX})
+	picture, err := r.picture()
 	if err != nil {
 		return fmt.Errorf("proof: %w", err)
 	}
@@ -27,6 +26,35 @@ func (r *run) proof() error {
 	r.art.proof = png.Bytes()
 	_, err = r.putBytes(r.result.Proof, pngType, png.Bytes())
 	return err
+}
+
+// picture draws the proof from what the order asks for: the planes, or the final bits.
+func (r *run) picture() (image.Image, error) {
+	ask := r.Plan.Input.Order.Proof
+	options := proof.Options{MaxPX: ask.MaxPX, RegisterErrorMM: ask.RegisterErrorMM,
+		PrintWidthMM: r.Plan.Doc.Print.WidthMM}
+	if ask.From != order.ProofFilms {
+		return proof.Render(r.ctx, r.Plan.Recipe, r.art.planes, options)
+	}
+	films := make([]proof.Film, len(r.art.films))
+	for i, f := range r.art.films {
+		films[i] = proof.Film{TIFF: f, Curve: r.Plan.Gain, PitchMM: dotPitchMM(r.Plan.Doc.Plates[i].Halftone)}
+	}
+	return proof.RenderFilms(r.ctx, r.Plan.Recipe, r.Plan.Layout, films, options)
+}
+
+// dotsAcross is how many dots of an FM screen make a stretch that looks even. Ours.
+const dotsAcross = 4
+
+// dotPitchMM is the distance of a plate's dots, 0 for a line plate.
+func dotPitchMM(h *plan.Halftone) float64 {
+	switch {
+	case h == nil:
+		return 0
+	case h.LPI > 0:
+		return 25.4 / h.LPI
+	}
+	return dotsAcross * h.DotUM / 1000
 }
 
 // sheet sets the setup sheet.
