@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"tamis/pkg/color"
 	"tamis/pkg/fault"
 	"tamis/pkg/library"
 	"tamis/pkg/order"
@@ -18,6 +19,7 @@ type asked struct {
 	order    order.Order
 	artwork  library.Artwork
 	snapshot shop.Snapshot
+	output   *color.Output // the ICC profile the order names
 	plan     *plan.Plan
 	work     library.WorkID
 }
@@ -49,6 +51,10 @@ func (a *api) askedOf(c *gin.Context) (*asked, error) {
 	if err != nil {
 		return nil, err
 	}
+	q.output, err = a.Library.Output(ctx, shopOf(c), o.Separation.Profile)
+	if err != nil {
+		return nil, err
+	}
 	q.work = library.Work(o, q.artwork.SHA256, q.snapshot)
 	return q, a.planned(ctx, q)
 }
@@ -63,7 +69,8 @@ func (a *api) planned(ctx context.Context, q *asked) error {
 		return err
 	}
 	defer a.quotes.leave()
-	p, err := plan.New(plan.Input{Inspection: q.artwork.Inspection, Order: q.order, Shop: q.snapshot, Tables: a.Tables})
+	p, err := plan.New(plan.Input{Inspection: q.artwork.Inspection, Order: q.order, Shop: q.snapshot,
+		Output: q.output, Tables: a.Tables})
 	if err != nil {
 		return err
 	}

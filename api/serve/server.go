@@ -88,6 +88,8 @@ func (a *api) routes(r *gin.Engine) {
 	v1.GET("/jobs/:id/events", a.jobEvents)
 	get(v1, "/jobs/:id/files", a.listFiles)
 	get(v1, "/jobs/:id/files/:name", a.getFile)
+	v1.POST("/shop/profiles", a.postProfile)
+	get(v1, "/shop/profiles/:id", a.getProfile)
 	get(v1, "/shop", a.getShop)
 	get(v1, "/shop/inks", a.getInks)
 	get(v1, "/shop/meshes", a.getMeshes)

@@ -128,6 +128,9 @@ func (o Order) checkSeparation(c *fault.Checker) {
 	if s.MaxTotal != nil && !s.MaxTotal.IsPositive() {
 		c.Addf("/separation/max_total", "out_of_range", "%s; an amount above nothing is wanted", s.MaxTotal)
 	}
+	if s.Profile != "" && s.Method != "process" {
+		c.Addf("/separation/profile", "not_here", "an output profile is for the method process, not %s", s.Method)
+	}
 	if s.FreeInks && s.Method == "process" {
 		c.Addf("/separation/free_inks", "not_here", "process prints with the process inks; free_inks is for the other methods")
 	}

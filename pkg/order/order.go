@@ -52,6 +52,8 @@ type Separation struct {
 	ChokeMM    *float64 `json:"choke_mm"`
 	TrapMM     *float64 `json:"trap_mm"`
 	IndexDPI   *float64 `json:"index_dpi,omitempty"`
+	// Profile is the id of an ICC output profile of the shop, for the process method.
+	Profile string `json:"profile,omitempty"`
 	// FreeInks offers inks mixed for this artwork beside the shop's.
 	FreeInks bool `json:"free_inks,omitempty"`
 	// MaxDeltaE00 asks for the fewest screens whose mean CIEDE2000 is within it.

@@ -18,11 +18,12 @@ import (
 const Engine = 1
 
 // Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
-// Tables may be nil: it only saves time.
+// Output is the ICC profile the order names, nil for none. Tables may be nil: it only saves time.
 type Input struct {
 	Inspection *artwork.Inspection
 	Order      order.Order
 	Shop       shop.Snapshot
+	Output     *color.Output
 	Tables     *separate.Tables
 }
 

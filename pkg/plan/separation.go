@@ -62,7 +62,8 @@ func (d *draft) choose() (*separate.Recipe, error) {
 	s := d.Input.Order.Separation
 	request := separate.Request{Inks: d.inks, Cards: d.cards, Ground: d.ground, MaxScreens: s.MaxScreens,
 		Underbase: separate.UnderbaseMode(s.Underbase), ChokeMM: choke, TrapMM: trap,
-		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM, Tables: d.Input.Tables}
+		PrintWidthMM: d.Doc.Print.WidthMM, PrintHeightMM: d.Doc.Print.HeightMM, Output: d.Input.Output,
+		Tables: d.Input.Tables}
 	if s.Method != "auto" {
 		request.Method = separate.Method(s.Method)
 	}

@@ -80,3 +80,20 @@ func BenchmarkTable(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkLadder climbs the whole ladder of a picture with every spot ink, on one core when run with -cpu 1.
+func BenchmarkLadder(b *testing.B) {
+	insp := inspected(b, noisy(800, 900))
+	for _, garment := range []string{"#ffffff", "#17181a"} {
+		req := withDefaults(request(b, garment))
+		j := &job{insp: insp, req: req, targets: targetsOf(&insp.Digest, req.Ground)}
+		b.Run(garment, func(b *testing.B) {
+			for b.Loop() {
+				l := j.newLadder(spotInks(req.Inks), whiteInk(req.Inks))
+				if rungs, _ := l.climb(MaxScreens); len(rungs) < 4 {
+					b.Fatal(rungs)
+				}
+			}
+		})
+	}
+}

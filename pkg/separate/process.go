@@ -17,6 +17,9 @@ func (j *job) process() (*Recipe, error) {
 			set = append(set, in)
 		}
 	}
+	if j.req.Output != nil {
+		return j.profiled(set)
+	}
 	if len(set) < 3 {
 		return nil, fault.Invalidf(
 			"/separation/inks",

@@ -82,8 +82,9 @@ type Request struct {
 	TrapMM        float64 // how far lighter colours reach under darker ones
 	PrintWidthMM  float64
 	PrintHeightMM float64
-	IndexDPI      float64 // 0: indexDPI
-	Tables        *Tables // solved tables to take and to keep; nil: solve every time
+	IndexDPI      float64       // 0: indexDPI
+	Output        *color.Output // ICC profile that process inks are taken from; nil: from the print model
+	Tables        *Tables       // solved tables to take and to keep; nil: solve every time
 
 	pick bool // the caller named no number of screens: take as many as pay
 }

@@ -54,13 +54,17 @@ func opaqueInks(inks []ink.Ink) []ink.Ink {
 	return list
 }
 
-// fromTable solves the table for these layers and predicts coverage and match from the digest.
+// fromTable solves the table for these layers.
 func (j *job) fromTable(method Method, ly layers) *Recipe {
+	return j.fromLookup(method, ly, j.req.Tables.of(keyOf("", ly, j.req), func() *lookup {
+		return newLookup(buildTable(ly.stack(j.req), ly.cost, ly.base, j.req.groundRGB()))
+	}))
+}
+
+// fromLookup makes the recipe that prints these layers by a table, and predicts coverage and match from the digest.
+func (j *job) fromLookup(method Method, ly layers, l *lookup) *Recipe {
 	stack := ly.stack(j.req)
-	tn := &tones{ground: j.req.groundRGB()}
-	tn.lookup = j.req.Tables.of(keyOf("", ly, j.req), func() *lookup {
-		return newLookup(buildTable(stack, ly.cost, ly.base, tn.ground))
-	})
+	tn := &tones{lookup: l, ground: j.req.groundRGB()}
 	if ly.base >= 0 && j.req.ChokeMM > 0 {
 		tn.choke = &choke{ly.base, j.req.ChokeMM, j.req.PrintWidthMM, j.req.PrintHeightMM}
 	}

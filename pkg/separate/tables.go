@@ -37,6 +37,7 @@ type tableKey struct {
 	}
 	cards  ink.Cards
 	ground color.Lab
+	output [32]byte // of the ICC profile the table is taken from; zero for none
 }
 
 func keyOf(method Method, ly layers, req Request) tableKey {

@@ -79,7 +79,11 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 	if err != nil {
 		return produce.Input{}, err
 	}
-	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot,
+	output, err := w.Library.Output(ctx, shop, o.Separation.Profile)
+	if err != nil {
+		return produce.Input{}, err
+	}
+	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot, Output: output,
 		Tables: w.Tables})
 	if err != nil {
 		return produce.Input{}, err
