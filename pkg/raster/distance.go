@@ -13,34 +13,55 @@ import (
 // Source: A. Meijster, J. Roerdink, W. Hesselink, "A general algorithm for computing distance transforms in linear
 // time" (2000), with unequal pitches; columns first, then the lower envelope of parabolas along rows.
 func Distance(p *Plane, xPitch, yPitch float64) []float32 {
+	return DistanceWithin(p, xPitch, yPitch, math.Inf(1))
+}
+
+// DistanceWithin is Distance up to a limit: what lies farther is +Inf. A near limit costs much less.
+func DistanceWithin(p *Plane, xPitch, yPitch, limit float64) []float32 {
 	dist := make([]float32, len(p.Pix))
-	parallelRows(p.Width, func(x0, x1 int) { columnDistances(p, dist, float32(yPitch), x0, x1) })
+	parallelRows(p.Width, func(x0, x1 int) { columnDistances(p, dist, float32(yPitch), float32(limit), x0, x1) })
 	parallelRows(p.Height, func(y0, y1 int) {
 		e := newEnvelope(p.Width)
 		for y := y0; y < y1; y++ {
-			e.row(dist[y*p.Width:(y+1)*p.Width], xPitch)
+			e.row(dist[y*p.Width:(y+1)*p.Width], xPitch, limit)
 		}
 	})
 	return dist
 }
 
-// columnDistances writes each pixel's distance to the nearest ink in its own column, columns x0 to x1.
-func columnDistances(p *Plane, dist []float32, pitch float32, x0, x1 int) {
+// columnDistances writes each pixel's distance to the nearest ink in its own column, columns x0 to x1, +Inf past the
+// limit: down all columns row by row, then up.
+func columnDistances(p *Plane, dist []float32, pitch, limit float32, x0, x1 int) {
 	inf := float32(math.Inf(1))
-	for x := x0; x < x1; x++ {
-		run := inf
-		for i := x; i < len(dist); i += p.Width {
-			if run += pitch; p.Pix[i] >= 128 {
-				run = 0
+	run := make([]float32, x1-x0)
+	for x := range run {
+		run[x] = inf
+	}
+	for y := range p.Height {
+		at := y*p.Width + x0
+		row, out := p.Pix[at:at+len(run)], dist[at:at+len(run)]
+		for x, v := range row {
+			run[x] += pitch
+			if v >= 128 {
+				run[x] = 0
 			}
-			dist[i] = run
+			out[x] = run[x]
 		}
-		run = inf
-		for i := len(dist) - p.Width + x; i >= 0; i -= p.Width {
-			if run += pitch; dist[i] == 0 {
-				run = 0
+	}
+	for x := range run {
+		run[x] = inf
+	}
+	for y := p.Height - 1; y >= 0; y-- {
+		out := dist[y*p.Width+x0:][:len(run)]
+		for x, d := range out {
+			run[x] += pitch
+			if d == 0 {
+				run[x] = 0
 			}
-			dist[i] = min(dist[i], run)
+			if d = min(d, run[x]); d > limit {
+				d = inf
+			}
+			out[x] = d
 		}
 	}
 }
@@ -57,25 +78,31 @@ func newEnvelope(width int) *envelope {
 }
 
 // row turns the column distances of one row into Euclidean ones.
-func (e *envelope) row(dist []float32, pitch float64) {
+func (e *envelope) row(dist []float32, pitch, limit float64) {
 	n := 0
 	for x, d := range dist {
-		e.height[x] = float64(d) * float64(d)
-		if math.IsInf(e.height[x], 1) {
-			continue
+		if math.IsInf(float64(d), 1) || d == 0 && x > 0 && x+1 < len(dist) && dist[x-1] == 0 && dist[x+1] == 0 {
+			continue // what lies amid ink is nearest to nothing else
 		}
+		e.height[x] = float64(d) * float64(d)
 		n = e.push(n, x, pitch)
 	}
 	if n == 0 {
 		return
 	}
-	k := 0
-	for x := range dist {
+	most, k := float64(limit*limit), 0
+	for x, d := range dist {
 		for k+1 < n && e.from[k+1] <= float64(x) {
 			k++
 		}
+		if d == 0 {
+			continue
+		}
 		dx := float64(x-e.at[k]) * pitch
-		dist[x] = float32(math.Sqrt(float64(dx*dx) + e.height[e.at[k]]))
+		q := float64(dx*dx) + e.height[e.at[k]]
+		if dist[x] = float32(math.Sqrt(q)); q > most {
+			dist[x] = float32(math.Inf(1))
+		}
 	}
 }
 

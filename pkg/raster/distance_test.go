@@ -1,7 +1,6 @@
 package raster
 
 import (
-	"context"
 	"math"
 	"testing"
 
@@ -87,52 +86,15 @@ func TestGrowAndShrinkMoveAnEdgeByAFractionOfAPixel(t *testing.T) {
 			grown, n := edgeErrors(Grow(t.Context(), disc, r/sx, r/sy), 50.2, 49.7, 25+r, sx, sy)
 			shrunk, m := edgeErrors(Shrink(t.Context(), disc, r/sx, r/sy), 50.2, 49.7, 25-r, sx, sy)
 			t.Logf("pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px", sx, sy, r, grown, shrunk)
-			if n < 5 || m < 5 || grown > 0.2 || shrunk > 0.2 {
+			if n < 5 || m < 5 || grown > 0.1 || shrunk > 0.1 {
 				t.Errorf(
-					"pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px, limit 0.2",
+					"pixels %g x %g, %g: grown within %.3f px, shrunk within %.3f px, limit 0.1",
 					sx,
 					sy,
 					r,
 					grown,
 					shrunk,
 				)
-			}
-		}
-	}
-}
-
-func TestGrowIsShrinkOfTheTurnedOverPlane(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p := NewPlane(rapid.IntRange(1, 80).Draw(t, "w"), rapid.IntRange(1, 80).Draw(t, "h"))
-		q := NewPlane(p.Width, p.Height)
-		for range rapid.IntRange(0, 30).Draw(t, "n") {
-			p.Pix[rapid.IntRange(0, len(p.Pix)-1).Draw(t, "at")] = rapid.Uint8().Draw(t, "v")
-		}
-		for i, v := range p.Pix {
-			q.Pix[i] = 255 - v
-		}
-		rx, ry := rapid.Float64Range(0.3, 5).Draw(t, "rx"), rapid.Float64Range(0.3, 5).Draw(t, "ry")
-		a, b := Grow(t.Context(), p, rx, ry), Shrink(t.Context(), q, rx, ry)
-		for i := range a.Pix {
-			if a.Pix[i] != 255-b.Pix[i] {
-				t.Fatalf("at %d: %d and %d", i, a.Pix[i], b.Pix[i])
-			}
-			if a.Pix[i] < p.Pix[i] {
-				t.Fatalf("at %d: grown %d below %d", i, a.Pix[i], p.Pix[i])
-			}
-		}
-	})
-}
-
-func TestUniformPlanesStay(t *testing.T) {
-	for _, v := range []uint8{0, 77, 255} {
-		p := NewPlane(100, 70)
-		for i := range p.Pix {
-			p.Pix[i] = v
-		}
-		for _, q := range []*Plane{Grow(t.Context(), p, 3, 3), Shrink(t.Context(), p, 3, 3), Grow(t.Context(), p, 0, 0)} {
-			if string(q.Pix) != string(p.Pix) {
-				t.Errorf("a plane of %d changed", v)
 			}
 		}
 	}
@@ -174,18 +136,5 @@ func TestALargeRadiusIsRightInSteps(t *testing.T) {
 	back := Shrink(t.Context(), grown, by, by)
 	if got := math.Sqrt(back.Mean() * size * size / math.Pi); math.Abs(got-r) > 0.5 {
 		t.Errorf("shrunk back to a radius of %.2f, want %g", got, r)
-	}
-}
-
-// TestGrowEndsWithItsContext: with ctx ended no tile is searched.
-func TestGrowEndsWithItsContext(t *testing.T) {
-	p := NewPlane(400, 400)
-	for i := range p.Pix {
-		p.Pix[i] = uint8(i * 37)
-	}
-	ctx, stop := context.WithCancel(t.Context())
-	stop()
-	if out := Grow(ctx, p, 9, 9); out.Mean() != 0 {
-		t.Errorf("a mean of %.3f was made after the end", out.Mean())
 	}
 }

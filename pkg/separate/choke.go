@@ -2,8 +2,10 @@ package separate
 
 import (
 	"context"
+	"fmt"
 	"runtime"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/raster"
 )
 
@@ -15,21 +17,31 @@ type choke struct {
 	widthMM, heightMM float64 // of the print: gives the pixel's size
 }
 
-// hold cuts planes[base] in place.
+// cutHold is hold for an underbase that is cut: its edge lies where the choke says, to a part of a pixel.
+func (c *choke) cutHold(ctx context.Context, planes []*raster.Plane) []artwork.Finding {
+	return c.apply(ctx, planes, func(u, inside uint32) uint32 { return min(u, inside) })
+}
+
+// hold cuts planes[base] in place and says what it could not hold back as far as asked.
 //
 // Where the underbase itself shows (no ink over it) nothing is cut: there it is the picture. Only sharp borders are
-// held back from; in a fade the underbase fades as well. Strokes too thin for the choke keep part of it: see held.
+// held back from; in a fade the underbase fades as well. Strokes too thin for the choke keep part of it: see strokes.
 // When ctx ends the planes are left as they are.
-func (c *choke) hold(ctx context.Context, planes []*raster.Plane) {
+func (c *choke) hold(ctx context.Context, planes []*raster.Plane) []artwork.Finding {
+	return c.apply(ctx, planes, func(u, inside uint32) uint32 { return u * inside / 255 })
+}
+
+// apply is hold with the rule for the tone that stays of u where the choke leaves so much.
+func (c *choke) apply(ctx context.Context, planes []*raster.Plane, rule func(u, inside uint32) uint32) []artwork.Finding {
 	base := planes[c.base]
 	rx, ry := c.radiusOf(c.chokeMM, base.Width, base.Height)
 	if rx <= 0 || ry <= 0 {
-		return
+		return nil
 	}
 	cover := c.cover(planes)
-	inside := held(ctx, sharpShape(cover, base), rx, ry)
+	inside, thin := held(ctx, sharpShape(cover, base), rx, ry)
 	if ctx.Err() != nil {
-		return
+		return nil
 	}
 	inRanges(len(base.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
@@ -37,10 +49,22 @@ func (c *choke) hold(ctx context.Context, planes []*raster.Plane) {
 			if u == 0 || inside.Pix[i] == 255 {
 				continue
 			}
-			cut, over := u*uint32(inside.Pix[i])/255, uint32(cover.Pix[i])
-			base.Pix[i] = uint8((cut*over + u*(255-over) + 127) / 255)
+			cut, over := rule(u, uint32(inside.Pix[i])), min(uint32(cover.Pix[i]), u) // over: what of u is covered
+			base.Pix[i] = uint8((cut*over + u*(u-over) + u/2) / u)
 		}
 	})
+	return c.say(thin)
+}
+
+// say tells of strokes that keep more underbase than the choke leaves.
+func (c *choke) say(thin artwork.Box) []artwork.Finding {
+	if thin == (artwork.Box{}) {
+		return nil
+	}
+	return []artwork.Finding{{Code: "underbase_narrows", Severity: artwork.Info, Box: thin,
+		Message: fmt.Sprintf("strokes under %.2g mm do not bear a choke of %.2g mm a side: there the underbase is held "+
+			"back by half of it or less", 2*thinPart*c.chokeMM, c.chokeMM),
+		Remedy: "where it peeps out on press, thicken the strokes or register tighter and choke less"}}
 }
 
 // inRanges calls work on disjoint ranges of 0..n, one a core.
@@ -116,53 +140,4 @@ func (c *choke) radiusOf(mm float64, width, height int) (rx, ry float64) {
 		return 0, 0
 	}
 	return mm * float64(width) / c.widthMM, mm * float64(height) / c.heightMM
-}
-
-// held is the part of a shape an underbase may fill: the shape choked by the radius; strokes that would go are choked
-// by a half, those that would still go by a quarter, and what is thinner keeps all. When ctx has ended the
-// result is of no use.
-func held(ctx context.Context, shape *raster.Plane, rx, ry float64) *raster.Plane {
-	out := raster.Shrink(ctx, shape, rx, ry)
-	if ctx.Err() != nil {
-		return out
-	}
-	core := raster.Grow(ctx, out, rx, ry)
-	for _, part := range [...]float64{0.5, 0.25, 0} {
-		thin := thinner(ctx, shape, core)
-		if !anyInk(thin) || ctx.Err() != nil {
-			break
-		}
-		near := raster.Grow(ctx, thin, rx+1, ry+1)
-		less := raster.Shrink(ctx, shape, part*rx, part*ry)
-		grown := raster.Grow(ctx, less, part*rx, part*ry)
-		inRanges(len(out.Pix), func(from, to int) {
-			for i := from; i < to; i++ {
-				out.Pix[i] = max(out.Pix[i], min(less.Pix[i], near.Pix[i]))
-				core.Pix[i] = max(core.Pix[i], grown.Pix[i])
-			}
-		})
-	}
-	return out
-}
-
-// thinner marks what of the shape its opened core misses, without the slivers at corners.
-func thinner(ctx context.Context, shape, core *raster.Plane) *raster.Plane {
-	rest := raster.NewPlane(shape.Width, shape.Height)
-	inRanges(len(rest.Pix), func(from, to int) {
-		for i := from; i < to; i++ {
-			if shape.Pix[i] >= 128 && core.Pix[i] < 128 {
-				rest.Pix[i] = 255
-			}
-		}
-	})
-	return raster.Grow(ctx, raster.Shrink(ctx, rest, 1, 1), 1, 1)
-}
-
-func anyInk(p *raster.Plane) bool {
-	for _, v := range p.Pix {
-		if v != 0 {
-			return true
-		}
-	}
-	return false
 }

@@ -32,7 +32,7 @@ func widthAt(p *raster.Plane, y, x0, x1 int) float64 {
 func TestChokeKeepsStrokesThinnerThanTheChoke(t *testing.T) {
 	const r = 4.0 // px
 	widths := []int{24, 12, 8, 6, 4, 3}
-	p := held(t.Context(), bars(widths...), r, r)
+	p, _ := held(t.Context(), bars(widths...), r, r)
 	for k, w := range widths {
 		got := widthAt(p, 100, 20+60*k, 20+60*k+60)
 		t.Logf("bar of %d px choked by %g px a side keeps %.2f px", w, r, got)
@@ -93,5 +93,51 @@ func TestTrapLetsTheLighterReachUnderTheDarkerOnly(t *testing.T) {
 	}
 	if got := widthAt(dark, 300, 0, 600); math.Abs(got-200) > 0.1 {
 		t.Errorf("the darker is %.2f px wide, drawn 200", got)
+	}
+}
+
+func TestALineOfHalfAMillimetreKeepsItsUnderbaseAndItIsSaidWhere(t *testing.T) {
+	c := newCanvas(1200, 1200) // 0.05 mm a pixel
+	c.fill(100, 100, 700, 1100, paintRed)
+	c.fill(800, 200, 810, 1000, paintRed) // 0.5 mm
+	req := request(t, "#17181a")
+	req.PrintWidthMM, req.PrintHeightMM = 60, 60
+	r, err := Choose(inspected(t, c.image()), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := r.Separate(t.Context(), c.image(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	base := s.Planes[0]
+	if got := widthAt(base, 600, 100, 700); math.Abs(got-588) > 0.1 {
+		t.Errorf("the patch's underbase is %.2f px wide, want 588: 600 less 2 x 0.3 mm", got)
+	}
+	if got := widthAt(base, 600, 780, 830); got < 5 || got > 9 {
+		t.Errorf("the line's underbase is %.2f px wide; of 10 half should stay, and not all", got)
+	}
+	if len(s.Findings) != 1 || s.Findings[0].Code != "underbase_narrows" {
+		t.Fatalf("findings %v", s.Findings)
+	}
+	if b := s.Findings[0].Box; b[0] < 795 || b[0] > 805 || b[2] < 805 || b[2] > 815 || b[1] < 190 || b[3] > 1010 {
+		t.Errorf("the finding's box is %v, the line's [800 200 810 1000]", b)
+	}
+}
+
+func TestCornersAreNoStrokes(t *testing.T) {
+	for _, size := range []int{300, 1200} {
+		c := newCanvas(size, size)
+		c.fill(size/6, size/6, size/2, size*5/6, paintRed)
+		req := request(t, "#17181a")
+		req.PrintWidthMM, req.PrintHeightMM, req.ChokeMM = 30, 30, 0.5
+		r, err := Choose(inspected(t, c.image()), req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := r.Separate(t.Context(), c.image(), nil)
+		if err != nil || len(s.Findings) != 0 {
+			t.Errorf("a rectangle of %d px: %v, findings %v", size/3, err, s.Findings)
+		}
 	}
 }

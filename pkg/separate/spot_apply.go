@@ -13,7 +13,7 @@ type spotter struct {
 	colors []rgba  // premultiplied; the last is transparent
 	plates [][]int // of each colour
 	labels []uint8 // of each colour: those that print alike share one
-	looks  [][]int // the plates of each label
+	looks  [][]int // the plates of each label; of label 0 none
 	count  int     // of plates
 	base   int
 	trapMM float64
@@ -24,7 +24,7 @@ type spotter struct {
 type rgba [4]float64
 
 func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
-	sp := &spotter{count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
+	sp := &spotter{looks: [][]int{nil}, count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
 	sp.choke = &choke{ly.base, s.req.ChokeMM, s.req.PrintWidthMM, s.req.PrintHeightMM}
 	for _, w := range s.swatches {
 		sp.colors = append(sp.colors, opaque(w))
@@ -108,13 +108,14 @@ func (sp *spotter) separation(
 		return nil, err
 	}
 	sp.trap(ctx, out)
+	var findings []artwork.Finding
 	if sp.base >= 0 && ctx.Err() == nil {
-		sp.choke.hold(ctx, out)
+		findings = sp.choke.cutHold(ctx, out)
 	}
 	if ctx.Err() != nil {
 		return nil, canceled(ctx.Err())
 	}
-	return &Separation{Planes: out, Shapes: sp.shapes(regions)}, nil
+	return &Separation{Planes: out, Shapes: sp.shapes(regions), Findings: findings}, nil
 }
 
 // shapes says where each plate prints: whole where it is the topmost of its look, and under others' looks as far as
@@ -169,28 +170,51 @@ func premultiplied(p [4]uint8) rgba {
 	return rgba{float64(p[0]) * a, float64(p[1]) * a, float64(p[2]) * a, float64(p[3])}
 }
 
-// row writes one row of every plane, and of the regions.
+// row writes one row of every plane, and of the regions: runs of one flat colour at once, edges pixel by pixel.
 func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, regions *raster.Regions, y int) {
-	for x := range img.Width {
-		i := y*img.Width + x
-		if c := class[i]; c != edgePixel {
-			regions.A[i], regions.B[i], regions.Share[i] = sp.labels[c], sp.labels[c], 255
-			for _, k := range sp.plates[c] {
-				out[k].Pix[i] = 255
-			}
+	start, end := y*img.Width, (y+1)*img.Width
+	for i := start; i < end; {
+		c := class[i]
+		if c == edgePixel {
+			sp.edge(img, class, out, regions, i)
+			i++
 			continue
 		}
-		m := sp.unmix(
-			premultiplied([4]uint8(img.Pix[4*i:4*i+4])),
-			sp.around(class, img.Width, img.Height, x, y),
-		)
-		regions.A[i], regions.B[i], regions.Share[i] = sp.labels[m.a], sp.labels[m.b], m.share
-		for _, k := range sp.plates[m.a] {
-			out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
+		to := i + 1
+		for to < end && class[to] == c {
+			to++
 		}
-		for _, k := range sp.plates[m.b] {
-			out[k].Pix[i] = addClipped(out[k].Pix[i], 255-m.share)
+		for _, k := range sp.plates[c] {
+			fill(out[k].Pix[i:to], 255)
 		}
+		if l := sp.labels[c]; l != 0 { // as the regions were made
+			fill(regions.A[i:to], l)
+			fill(regions.B[i:to], l)
+		}
+		i = to
+	}
+}
+
+// fill sets every byte: the part done so far is copied behind itself.
+func fill(dst []uint8, v uint8) {
+	dst[0] = v
+	for n := 1; n < len(dst); n *= 2 {
+		copy(dst[n:], dst[:n])
+	}
+}
+
+// edge unmixes pixel i.
+func (sp *spotter) edge(img *artwork.Image, class []uint8, out []*raster.Plane, regions *raster.Regions, i int) {
+	m := sp.unmix(
+		premultiplied([4]uint8(img.Pix[4*i:4*i+4])),
+		sp.around(class, img.Width, img.Height, i%img.Width, i/img.Width),
+	)
+	regions.A[i], regions.B[i], regions.Share[i] = sp.labels[m.a], sp.labels[m.b], m.share
+	for _, k := range sp.plates[m.a] {
+		out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
+	}
+	for _, k := range sp.plates[m.b] {
+		out[k].Pix[i] = addClipped(out[k].Pix[i], 255-m.share)
 	}
 }
 
