@@ -1,10 +1,21 @@
 package artwork
 
-import "tamis/pkg/color"
+import (
+	"context"
+
+	"tamis/pkg/color"
+	"tamis/pkg/fault"
+)
 
 // Resampled is the picture at width x height by area averaging in linear light, weighted by alpha: what an eye (or a
 // dot of that size) makes of it. It also enlarges, as blocks.
 func (m *Image) Resampled(width, height int) *Image {
+	out, _ := m.ResampledWithin(context.Background(), width, height)
+	return out
+}
+
+// ResampledWithin is Resampled, or nothing and the fault where ctx ends; it is asked every row.
+func (m *Image) ResampledWithin(ctx context.Context, width, height int) (*Image, error) {
 	out := &Image{
 		Width:    width,
 		Height:   height,
@@ -14,13 +25,19 @@ func (m *Image) Resampled(width, height int) *Image {
 	}
 	out.PPI *= float64(width) / float64(m.Width)
 	decode := lightCodes()
-	_ = parallelRows(height, func(y0, y1 int) error {
+	err := parallelRows(height, func(y0, y1 int) error {
 		for y := y0; y < y1; y++ {
+			if ctx.Err() != nil {
+				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the work was cancelled")
+			}
 			m.resampleRow(out, y, decode)
 		}
 		return nil
 	})
-	return out
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // lightCodes is the sRGB curve as whole numbers 0..65535, so that sums do not depend on their order.

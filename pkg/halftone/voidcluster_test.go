@@ -6,6 +6,8 @@ import (
 	"os"
 	"slices"
 	"testing"
+
+	"tamis/pkg/raster"
 )
 
 var update = flag.Bool("update", false, "write the stored mask anew")
@@ -17,12 +19,12 @@ func TestStoredMaskIsTheGeneratorsOwn(t *testing.T) {
 		for _, rank := range mask {
 			data = binary.LittleEndian.AppendUint16(data, uint16(rank))
 		}
-		if err := os.WriteFile("mask128.bin", data, 0o644); err != nil {
+		if err := os.WriteFile("../raster/mask128.bin", data, 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return
 	}
-	if !slices.Equal(storedMask(), mask) {
+	if !slices.Equal(raster.BlueNoise(), mask) {
 		t.Error("the stored mask is not what the generator makes; -update writes it anew")
 	}
 }

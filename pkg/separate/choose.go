@@ -61,6 +61,9 @@ func withDefaults(req Request) Request {
 	if req.Underbase == "" {
 		req.Underbase = UnderbaseAuto
 	}
+	if req.IndexDither == "" {
+		req.IndexDither = BlueNoise
+	}
 	if req.IndexDPI == 0 {
 		req.IndexDPI = indexDPI
 	}
@@ -84,6 +87,12 @@ func (req Request) check() error {
 	default:
 		faults.Add(fault.Invalidf("/separation/underbase", "underbase_unknown",
 			"%.40q is not an underbase mode: auto, on or off", req.Underbase))
+	}
+	switch req.IndexDither {
+	case BlueNoise, Diffusion:
+	default:
+		faults.Add(fault.Invalidf("/separation/index_dither", "index_dither_unknown",
+			"%.40q is not a dither: blue_noise or diffusion", req.IndexDither))
 	}
 	if len(req.Inks) == 0 {
 		faults.Add(fault.Invalidf("/separation/inks", "inks_missing", "there is no ink to print with"))

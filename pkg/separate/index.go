@@ -14,7 +14,7 @@ import (
 const indexDPI = 170
 
 // index gives every pixel one ink or none: the table holds, instead of coverages, the shares of the colours a pixel
-// can take, and a diffusion of those shares picks one.
+// can take, and blue noise or a diffusion of those shares picks one.
 func (j *job) index() (*Recipe, error) {
 	if j.req.PrintWidthMM <= 0 || j.req.PrintHeightMM <= 0 {
 		return nil, fault.Invalidf("/print/width_mm", "print_size_missing", "index needs the print's size")
@@ -33,7 +33,7 @@ func (j *job) index() (*Recipe, error) {
 func (j *job) indexed(ly layers) *Recipe {
 	m := newMixer(ly, j.req)
 	d := &diffuser{
-		mix: m, ground: j.req.groundRGB(), plates: len(ly.inks),
+		mix: m, ground: j.req.groundRGB(), plates: len(ly.inks), dither: j.req.IndexDither,
 		lookup: j.req.Tables.of(keyOf(Index, ly, j.req), func() *lookup { return newLookup(m.table(j.req.groundRGB())) }),
 		width:  max(1, int(j.req.PrintWidthMM/25.4*j.req.IndexDPI+0.5)),
 		height: max(1, int(j.req.PrintHeightMM/25.4*j.req.IndexDPI+0.5)),
@@ -200,35 +200,73 @@ type diffuser struct {
 	lookup        *lookup
 	ground        color.RGB8
 	plates        int
+	dither        IndexDither
 	width, height int // of the index raster
 }
 
-// planes resamples the artwork to the index raster and picks one colour a pixel.
+// planes resamples the artwork to the index raster and gives each pixel one colour.
 func (d *diffuser) planes(
 	ctx context.Context,
 	img *artwork.Image,
 	progress func(done, total int),
 ) ([]*raster.Plane, error) {
-	small := img.Resampled(d.width, d.height)
+	small, err := img.ResampledWithin(ctx, d.width, d.height)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]*raster.Plane, d.plates)
 	for i := range out {
 		out[i] = raster.NewPlane(d.width, d.height)
 	}
+	if d.dither == Diffusion {
+		err = d.diffuse(ctx, small, out, progress)
+	} else {
+		n := newNoise(d.mix)
+		err = rowsInParallel(ctx, d.height, progress, func(y0, y1 int) {
+			for y := y0; y < y1; y++ {
+				d.scatter(small, out, n, y)
+			}
+		})
+	}
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// diffuse picks the colours row after row: what a row leaves over the next one gets.
+func (d *diffuser) diffuse(ctx context.Context, img *artwork.Image, out []*raster.Plane, progress func(done, total int)) error {
 	f := newDiffusion(d.lookup.inks, d.width)
 	for y := range d.height {
 		if y%step == 0 {
 			if ctx.Err() != nil {
-				return nil, canceled(ctx.Err())
+				return canceled(ctx.Err())
 			}
 			progress(y, d.height)
 		}
-		d.row(small, out, f, y)
+		d.row(img, out, f, y)
 	}
 	progress(d.height, d.height)
-	return out, nil
+	return nil
 }
 
-// row picks the colours of one row, even rows from the left, odd ones from the right.
+// scatter picks the colours of one row by blue noise. Rows know nothing of one another.
+func (d *diffuser) scatter(img *artwork.Image, out []*raster.Plane, n *noise, y int) {
+	var share [MaxScreens + 4]uint8
+	for x := range d.width {
+		i := y*d.width + x
+		p := [4]uint8(img.Pix[4*i : 4*i+4])
+		if p[3] == 0 {
+			continue
+		}
+		d.lookup.at(blend(p, d.ground), share[:])
+		for _, k := range d.mix.plates[n.pick(share[:d.lookup.inks], x, y)] {
+			out[k].Pix[i] = 255
+		}
+	}
+}
+
+// row picks the colours of one row by diffusion, even rows from the left, odd ones from the right.
 func (d *diffuser) row(img *artwork.Image, out []*raster.Plane, f *diffusion, y int) {
 	var share [MaxScreens + 4]uint8
 	f.nextRow()

@@ -66,6 +66,16 @@ const (
 	UnderbaseOff  UnderbaseMode = "off"
 )
 
+// IndexDither is how an index print mixes its inks, square dot by square dot.
+type IndexDither string
+
+// The dithers: blue noise scatters evenly and has no pattern; diffusion keeps more of fine detail and has textures at
+// even tones, such as a chessboard at a half.
+const (
+	BlueNoise IndexDither = "blue_noise"
+	Diffusion IndexDither = "diffusion"
+)
+
 // MaxScreens is the most screens of one print: presses have no more stations to spare.
 const MaxScreens = 12
 
@@ -83,6 +93,7 @@ type Request struct {
 	PrintWidthMM  float64
 	PrintHeightMM float64
 	IndexDPI      float64       // 0: indexDPI
+	IndexDither   IndexDither   // empty: BlueNoise
 	Output        *color.Output // ICC profile that process inks are taken from; nil: from the print model
 	Tables        *Tables       // solved tables to take and to keep; nil: solve every time
 
