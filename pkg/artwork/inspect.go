@@ -81,6 +81,7 @@ func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 const (
 	lowPPI  = 150
 	poorPPI = 72
+	whole   = 1e-6 // what reckoning leaves over whole pixels
 )
 
 // AtPrintSize gives the resolution the artwork has when printed widthMM x heightMM (the smaller of the two axes; a
@@ -106,6 +107,6 @@ func (i *Inspection) AtPrintSize(widthMM, heightMM float64) (effectivePPI float6
 		Message: fmt.Sprintf("the artwork has %.0f pixels per inch at this print size: %s; %d or more are good",
 			effectivePPI, looks, lowPPI),
 		Remedy: fmt.Sprintf("send artwork of at least %.0f x %.0f pixels, or print it at no more than %.0f %% of this size",
-			math.Ceil(float64(i.Width)*lowPPI/effectivePPI), math.Ceil(float64(i.Height)*lowPPI/effectivePPI),
-			math.Floor(100*effectivePPI/lowPPI))}}
+			math.Ceil(float64(i.Width)*lowPPI/effectivePPI-whole),
+			math.Ceil(float64(i.Height)*lowPPI/effectivePPI-whole), math.Floor(100*effectivePPI/lowPPI+whole))}}
 }

@@ -30,16 +30,12 @@ const (
 // scanner looks along one row or column at a time: tone 1..255, 0 where clear (alpha below half), with the alphas.
 type scanner struct {
 	img         *Image
-	still       bool // lines count only on ground that lies still
+	view        view
 	tone, alpha []uint8
 	across      bool // along a row; else down a column
 	line        int  // which one
 	emit        func(mark)
 }
-
-// toneOf is a brightness 1..255 in the codes of sRGB. Two colours of one tone are one to it: a line between them is not
-// seen.
-func toneOf(p []uint8) int { return max(1, (2*int(p[0])+5*int(p[1])+int(p[2]))>>3) }
 
 // look finds the thin runs of the line.
 func (s *scanner) look() {
@@ -64,18 +60,14 @@ func (s *scanner) alphaEdge(i int) int {
 	return 16*i - 8 + 16*a/(a-b)
 }
 
-// turn is an extreme of tone along a line, or an end of an opaque stretch: where, and how bright.
-type turn struct {
-	at, tone int
-	end      bool // an end of the stretch: clear beyond, or the picture's border
-	border   bool
-}
+// turn is an extreme of tone along a line: where, and how bright.
+type turn struct{ at, tone int }
 
 // opaque looks at a stretch without clear pixels: it follows the tone from extreme to extreme, each lineContrast or
-// more from the last, and measures every extreme between its neighbours.
+// more from the last, and measures every one.
 func (s *scanner) opaque(from, to int) {
-	before, here := turn{at: from, end: true, border: from == 0}, turn{}
-	lo, hi := turn{at: from, tone: int(s.tone[from])}, turn{at: from, tone: int(s.tone[from])}
+	lo := turn{from, int(s.tone[from])}
+	hi := lo
 	way := 0 // +1 while the tone rises, -1 while it falls, 0 not yet known
 	for x := from + 1; x < to; x++ {
 		if s.tone[x] == s.tone[x-1] {
@@ -83,56 +75,38 @@ func (s *scanner) opaque(from, to int) {
 		}
 		v := int(s.tone[x])
 		if v < lo.tone {
-			lo = turn{at: x, tone: v}
+			lo = turn{x, v}
 		}
 		if v > hi.tone {
-			hi = turn{at: x, tone: v}
+			hi = turn{x, v}
 		}
 		switch {
-		case way <= 0 && v-lo.tone >= lineContrast: // lo was a valley
-			if way < 0 {
-				s.between(before, here, lo)
-				before = here
-			}
-			here, way, hi = lo, 1, turn{at: x, tone: v}
-		case way >= 0 && hi.tone-v >= lineContrast: // hi was a peak
-			if way > 0 {
-				s.between(before, here, hi)
-				before = here
-			}
-			here, way, lo = hi, -1, turn{at: x, tone: v}
+		case way <= 0 && v-lo.tone >= lineContrast:
+			s.extreme(DarkLine, lo, from, to)
+			way, hi = 1, turn{x, v}
+		case way >= 0 && hi.tone-v >= lineContrast:
+			s.extreme(LightLine, hi, from, to)
+			way, lo = -1, turn{x, v}
 		}
 	}
-	end := turn{at: to, end: true, border: to == len(s.tone)}
 	switch {
-	case way == 0:
-		s.between(before, lo, end)
-		return
-	case way < 0:
-		hi = lo
+	case way > 0, way == 0 && hi.tone >= 128:
+		s.extreme(LightLine, hi, from, to)
+	default:
+		s.extreme(DarkLine, lo, from, to)
 	}
-	s.between(before, here, hi)
-	s.between(here, hi, end)
 }
 
-// between measures the extreme b between its neighbours a and c.
-func (s *scanner) between(a, b, c turn) {
-	if a.border || c.border {
+// extreme measures a run about an extreme in the opaque stretch from..to.
+func (s *scanner) extreme(kind LineKind, b turn, from, to int) {
+	left, right := s.side(kind, b, -1, from-1), s.side(kind, b, 1, to)
+	if !left.ok || !right.ok || right.at16-left.at16 > 16*lineMostPX {
 		return
 	}
-	from, okFrom := s.edge(b, a, -1)
-	to, okTo := s.edge(b, c, 1)
-	if !okFrom || !okTo || to-from > 16*lineMostPX {
+	if (left.end || right.end) && !s.solid(left.at16>>4, right.at16>>4) {
 		return
 	}
-	if (a.end || c.end) && !s.solid(from>>4, to>>4) {
-		return
-	}
-	kind := LightLine
-	if !a.end && a.tone > b.tone || !c.end && c.tone > b.tone || a.end && c.end && b.tone < 128 {
-		kind = DarkLine
-	}
-	s.measure(kind, threshold(kind, a, b, c), from, to)
+	s.measure(kind, threshold(kind, b, left, right), left.at16, right.at16)
 }
 
 // solid tells whether some pixel is opaque: a fringe of half-clear pixels along an edge is no line.
@@ -145,24 +119,42 @@ func (s *scanner) solid(from, to int) bool {
 	return false
 }
 
-// edge is where the tone crosses half way from b to its neighbour, walking by step, in sixteenths of a pixel.
-func (s *scanner) edge(b, to turn, step int) (at16 int, ok bool) {
-	if to.end {
-		at := to.at
-		return s.alphaEdge(at), (at-b.at)*step <= lineMostPX
+// side is what bounds a run on one side: where, in sixteenths of a pixel, and the tone beyond, or the end of the opaque
+// stretch. A run that goes on too far or to the picture's border is not ok.
+type side struct {
+	at16, tone int
+	end, ok    bool
+}
+
+// side walks from an extreme to where the tone has changed enough and, at a soft edge, changes no further. The edge is
+// half way.
+func (s *scanner) side(kind LineKind, b turn, step, bound int) side {
+	away := 1
+	if kind == LightLine {
+		away = -1
 	}
-	level, up := b.tone+to.tone, to.tone > b.tone
 	x := b.at
-	for ; (2*int(s.tone[x]) > level) != up || 2*int(s.tone[x]) == level; x += step {
-		if (x-b.at)*step > lineMostPX || x == to.at {
-			return 0, false
+	for (int(s.tone[x])-b.tone)*away < lineContrast {
+		x += step
+		switch {
+		case x == -1 || x == len(s.tone) || (x-b.at)*step > lineMostPX:
+			return side{}
+		case x == bound:
+			return side{at16: s.alphaEdge(max(x, x-step)), end: true, ok: true}
 		}
 	}
-	out, in := 2*int(s.tone[x])-level, 2*int(s.tone[x-step])-level
-	if s.still && !s.lies(x, step) {
-		return 0, false
+	for x+step != bound && (int(s.tone[x+step])-int(s.tone[x]))*away > plateau/2 {
+		x += step
 	}
-	return 16*x + 8 - step*16*out/(out-in), true
+	level := b.tone + int(s.tone[x])
+	for y := b.at; ; y += step {
+		out := 2*int(s.tone[y]) - level
+		if out*away <= 0 {
+			continue
+		}
+		in := 2*int(s.tone[y-step]) - level
+		return side{at16: 16*y + 8 - step*16*out/(out-in), tone: int(s.tone[x]), ok: !s.view.still || s.lies(y, step)}
+	}
 }
 
 // lies tells whether the ground beyond an edge lies still for three pixels; the line's end counts as still.
@@ -181,21 +173,23 @@ func (s *scanner) lies(x, step int) bool {
 // clearThreshold stands where a run has no tone to compare with.
 const clearThreshold = 0
 
-// threshold is twice the tone that bounds the run in every direction: half way to the nearer of its sides.
-func threshold(kind LineKind, a, b, c turn) int {
-	near := 0
-	for _, t := range []turn{a, c} {
-		switch {
-		case t.end:
-		case near == 0, kind == DarkLine && t.tone < near, kind == LightLine && t.tone > near:
-			near = t.tone
+// threshold is twice the tone that bounds the run in every direction: half way to the nearer of its sides; past all
+// tones where both sides are clear.
+func threshold(kind LineKind, b turn, left, right side) int {
+	if kind == DarkLine {
+		near := 1 << 10
+		for _, s := range []side{left, right} {
+			if !s.end {
+				near = min(near, s.tone)
+			}
+		}
+		return b.tone + near
+	}
+	near := -1 << 10
+	for _, s := range []side{left, right} {
+		if !s.end {
+			near = max(near, s.tone)
 		}
 	}
-	switch {
-	case near != 0:
-		return b.tone + near
-	case kind == DarkLine:
-		return 1 << 10 // clear on both sides: any tone belongs to it
-	}
-	return -1
+	return b.tone + near
 }

@@ -10,7 +10,7 @@ func (s *scanner) measure(kind LineKind, level, from, to int) {
 	if !s.across {
 		x, y, dx, dy = y, x, 1, 0
 	}
-	p := lineProbe{img: s.img, kind: kind, level: level, x: x, y: y, most: 3*(to-from)/16 + 2}
+	p := lineProbe{img: s.img, view: s.view, kind: kind, level: level, x: x, y: y, most: 3*(to-from)/16 + 2}
 	if p.inside(x, y) <= 0 {
 		return
 	}
@@ -45,6 +45,7 @@ func (p *lineProbe) speck(m *mark, along, cross int) bool {
 // lineProbe asks how far a run reaches from a pixel inside it.
 type lineProbe struct {
 	img        *Image
+	view       view
 	kind       LineKind
 	level      int // twice the bounding tone
 	x, y, most int
@@ -79,7 +80,7 @@ func (p *lineProbe) inside(x, y int) int {
 	case q[3] < 128:
 		return 2*int(q[3]) - 255
 	case p.kind == DarkLine:
-		return p.level - 2*toneOf(q)
+		return p.level - 2*p.view.tone(q)
 	}
-	return 2*toneOf(q) - p.level
+	return 2*p.view.tone(q) - p.level
 }

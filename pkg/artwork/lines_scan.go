@@ -9,12 +9,11 @@ import (
 	"tamis/pkg/fault"
 )
 
-// linesOf measures the thin lines of every cell of a grid. still asks for ground that lies still beside them: art with tones is
-// full of texture. Whole numbers over fixed bands, so neither the order nor the number of cores shows.
-func linesOf(ctx context.Context, img *Image, grid *Overview, still bool) (*lineTally, error) {
+// linesOf measures the thin lines of every cell of a grid. Whole numbers over fixed bands, so neither the order nor the number of cores shows.
+func linesOf(ctx context.Context, img *Image, grid *Overview, v view) (*lineTally, error) {
 	total := newLineTally(img, grid)
 	var mu sync.Mutex // guards total
-	err := scanLines(ctx, img, still, func() (take func(mark), done func()) {
+	err := scanLines(ctx, img, v, func() (take func(mark), done func()) {
 		t := newLineTally(img, grid)
 		return t.take, func() {
 			mu.Lock()
@@ -31,7 +30,7 @@ const bandPX = 512
 
 // scanLines looks for thin lines along rows and columns, on all cores. Each worker calls begin once, gives every run it
 // finds to take, and calls done; runs come in no order.
-func scanLines(ctx context.Context, img *Image, still bool, begin func() (take func(mark), done func())) error {
+func scanLines(ctx context.Context, img *Image, v view, begin func() (take func(mark), done func())) error {
 	down, across := (img.Height+bandPX-1)/bandPX, (img.Width+bandPX-1)/bandPX
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -41,7 +40,7 @@ func scanLines(ctx context.Context, img *Image, still bool, begin func() (take f
 			defer wg.Done()
 			take, done := begin()
 			for i := int(next.Add(1)) - 1; i < down+across && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				b := band{img: img, still: still, take: take}
+				b := band{img, v, take}
 				if i < down {
 					b.rows(ctx, i*bandPX, min(img.Height, (i+1)*bandPX))
 				} else {
@@ -60,9 +59,9 @@ func scanLines(ctx context.Context, img *Image, still bool, begin func() (take f
 
 // band is the rows or columns from..to of a picture under way.
 type band struct {
-	img   *Image
-	still bool
-	take  func(mark)
+	img  *Image
+	view view
+	take func(mark)
 }
 
 // scanner is a scanner whose lines are followed by chains; only runs of lines from..to are passed on.
@@ -76,7 +75,7 @@ func (b band) scanner(across bool, from, to int) (*scanner, *chains) {
 			b.take(m)
 		}
 	}}
-	s := &scanner{img: b.img, still: b.still, across: across}
+	s := &scanner{img: b.img, view: b.view, across: across}
 	s.emit = func(m mark) {
 		switch {
 		case m.speck:
@@ -95,7 +94,7 @@ func (b band) rows(ctx context.Context, from, to int) {
 	w := b.img.Width
 	s.tone, s.alpha = make([]uint8, w), make([]uint8, w)
 	for y := max(0, from-enoughPX); y < min(b.img.Height, to+enoughPX) && ctx.Err() == nil; y++ {
-		toneRow(b.img.Pix[4*y*w:4*(y+1)*w], s.tone, s.alpha, 1)
+		b.view.row(b.img.Pix[4*y*w:4*(y+1)*w], s.tone, s.alpha, 1)
 		s.line = y
 		c.next(y)
 		s.look()
@@ -113,24 +112,12 @@ func (b band) columns(ctx context.Context, from, to int) {
 	for x0 := max(0, from-enoughPX); x0 < last && ctx.Err() == nil; x0 += stripPX {
 		n := min(stripPX, last-x0)
 		for y := range h {
-			toneRow(b.img.Pix[4*(y*w+x0):4*(y*w+x0+n)], tones[y:], alphas[y:], h)
+			b.view.row(b.img.Pix[4*(y*w+x0):4*(y*w+x0+n)], tones[y:], alphas[y:], h)
 		}
 		for i := range n {
 			s.line, s.tone, s.alpha = x0+i, tones[i*h:(i+1)*h], alphas[i*h:(i+1)*h]
 			c.next(s.line)
 			s.look()
 		}
-	}
-}
-
-// toneRow writes the tones and alphas of a row of pixels, each step further on.
-func toneRow(row, tone, alpha []uint8, step int) {
-	for i := 0; len(row) >= 4; i, row = i+step, row[4:] {
-		p := row[:4:4]
-		v := uint8(0)
-		if p[3] >= 128 {
-			v = uint8(toneOf(p))
-		}
-		tone[i], alpha[i] = v, p[3]
 	}
 }

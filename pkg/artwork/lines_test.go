@@ -111,3 +111,21 @@ func TestSpecksAreCountedOnce(t *testing.T) {
 		t.Errorf("%d specks, the least %g px; 20 of 2 to 5 px were drawn", specks, least)
 	}
 }
+
+func TestALineIsSeenBetweenColoursOfOneBrightness(t *testing.T) {
+	for _, r := range []struct {
+		name        string
+		ground, ink color.NRGBA
+	}{
+		{"navy on red", color.NRGBA{200, 50, 43, 255}, color.NRGBA{31, 58, 95, 255}},
+		{"green on red", color.NRGBA{200, 30, 40, 255}, color.NRGBA{20, 105, 60, 255}},
+		{"blue on green", color.NRGBA{40, 110, 50, 255}, color.NRGBA{80, 70, 210, 255}},
+		{"yellow on white", color.NRGBA{255, 255, 255, 255}, color.NRGBA{255, 235, 0, 255}},
+	} {
+		insp := inspected(t, stroked(400, r.ground, r.ink, 3, 30))
+		thin := max(thinnestOf(insp, DarkLine), thinnestOf(insp, LightLine))
+		if math.Abs(thin-3) > 0.75 {
+			t.Errorf("%s: a line of 3 px measures %g (tol 0.75)", r.name, thin)
+		}
+	}
+}

@@ -15,15 +15,16 @@ type Mark struct {
 	Speck   bool
 }
 
-// Marks gives every crossing of lines and specks thinner than mostPX, 31 at most, from the top; of soft art none. The
+// Marks gives every crossing of lines and specks thinner than mostPX, 31 at most, from the top; of soft art none. kind and
+// colors are the inspection's. The
 // same picture gives the same marks on any number of cores.
-func (m *Image) Marks(ctx context.Context, kind Kind, mostPX float64) ([]Mark, error) {
+func (m *Image) Marks(ctx context.Context, kind Kind, colors []ColorShare, mostPX float64) ([]Mark, error) {
 	if kind == Continuous {
 		return nil, nil
 	}
 	var mu sync.Mutex // guards all
 	var all []Mark
-	err := scanLines(ctx, m, kind != Flat, func() (take func(mark), done func()) {
+	err := scanLines(ctx, m, viewOf(kind, colors), func() (take func(mark), done func()) {
 		var mine []Mark
 		take = func(k mark) {
 			if w := float64(k.width16) / 16; w < mostPX {

@@ -39,7 +39,7 @@ func overviewOf(ctx context.Context, img, preview *Image, kind Kind, colors []Co
 	if kind == Continuous {
 		return o, nil
 	}
-	lines, err := linesOf(ctx, img, o, kind != Flat)
+	lines, err := linesOf(ctx, img, o, viewOf(kind, colors))
 	if err != nil {
 		return nil, err
 	}

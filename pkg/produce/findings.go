@@ -104,7 +104,7 @@ func laid(p []uint8, ground tone.RGB8) tone.RGB8 {
 // gaps.
 func (r *run) thinMap() (*image.NRGBA, error) {
 	art, insp := r.art.image, r.Plan.Input.Inspection
-	marks, err := art.Marks(r.ctx, insp.Kind, float64(art.Width))
+	marks, err := art.Marks(r.ctx, insp.Kind, insp.Colors, float64(art.Width))
 	if err != nil {
 		return nil, err
 	}
