@@ -33,7 +33,7 @@ func TestFilmsAreTheSameBytesOnEveryMachine(t *testing.T) {
 	} {
 		p := Plate{N: 1, Of: 3, InkName: "Golden \u00e4\u6d77", Order: "G-1", Mesh: "61/cm", Plane: plane}
 		if c.spec.Kind != "" {
-			p.Screen = mustScreen(t, l, c.spec).WithCurve(tone.Compensation(tone.AssumedFilm(), tone.AssumedPress()))
+			p.Screen = mustScreen(t, l, c.spec).WithCurve(tone.Compensation(tone.EdgeGrowth(55, 3), tone.EdgeGrowth(55, 20)))
 		}
 		data, _ := mustWrite(t, l, p)
 		sum := sha256.Sum256(data)

@@ -35,5 +35,5 @@ func Example() {
 	var file bytes.Buffer
 	_ = proof.WritePNG(&file, picture)
 	fmt.Printf("%v, %.1f CIEDE2000 off the artwork\n", picture.Rect.Size(), match.MeanE00)
-	// Output: (56,46), 0.8 CIEDE2000 off the artwork
+	// Output: (56,46), 0.9 CIEDE2000 off the artwork
 }

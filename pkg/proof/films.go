@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"tamis/pkg/color"
 	"tamis/pkg/fault"
 	"tamis/pkg/film"
 	"tamis/pkg/ink"
@@ -35,7 +36,8 @@ type Film struct {
 // and over the tints of the others. The light is then averaged to what the eye holds apart (Options.ViewMM).
 //
 // Every film is read once, as a stream; memory is that of the proof. films are those of l, one a plate of r in order.
-func RenderFilms(ctx context.Context, r *separate.Recipe, l *film.Layout, films []Film, opts Options) (*image.RGBA, error) {
+func RenderFilms(ctx context.Context, r *separate.Recipe, l *film.Layout, films []Film,
+	opts Options) (*image.RGBA, error) {
 	if len(films) != len(r.Plates) || len(films) == 0 {
 		return nil, fault.Newf(fault.Internal, "", "proof_films", "%d films for %d plates", len(films), len(r.Plates))
 	}
@@ -67,6 +69,7 @@ type filmed struct {
 	stepMM        [2]float64 // size of a proof pixel
 	tints         [][]uint16 // printed coverage a proof pixel of each halftone plate, 0..65535; nil: exact places
 	exact         []int      // the plates of exact places
+	dots          bool       // some of those are square dots
 }
 
 func newFilmed(r *separate.Recipe, l *film.Layout, films []Film, opts Options) *filmed {
@@ -90,6 +93,7 @@ func newFilmed(r *separate.Recipe, l *film.Layout, films []Film, opts Options) *
 		for axis := range 2 {
 			f.shift[i][axis] = rounded(d[axis] * float64(f.box[axis]) / mm[axis])
 		}
+		f.dots = f.dots || r.Plates[i].Nearest
 		if films[i].PitchMM <= 0 {
 			f.exact = append(f.exact, i)
 		}
@@ -99,7 +103,7 @@ func newFilmed(r *separate.Recipe, l *film.Layout, films []Film, opts Options) *
 
 // light predicts the print: first the tints of the halftone plates, each film by itself, then what lies at exact
 // places, band by band.
-func (f *filmed) light(ctx context.Context) ([]ink.Light, error) {
+func (f *filmed) light(ctx context.Context) ([]color.XYZ, error) {
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, one := range f.films {
@@ -113,13 +117,13 @@ func (f *filmed) light(ctx context.Context) ([]ink.Light, error) {
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
-	out := make([]ink.Light, f.width*f.height)
+	out := make([]color.XYZ, f.width*f.height)
 	return out, f.places(ctx, out)
 }
 
 // turnedRight turns a picture that lies with its top at the left upright again.
-func turnedRight(light []ink.Light, w, h int) []ink.Light {
-	out := make([]ink.Light, len(light))
+func turnedRight(light []color.XYZ, w, h int) []color.XYZ {
+	out := make([]color.XYZ, len(light))
 	for y := range h {
 		for x := range w {
 			out[x*h+h-1-y] = light[y*w+x]

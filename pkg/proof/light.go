@@ -5,6 +5,7 @@ import (
 	"runtime"
 	"sync"
 
+	"tamis/pkg/color"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 	"tamis/pkg/raster"
@@ -12,7 +13,7 @@ import (
 )
 
 // lightAt predicts the print's light on a raster of w x h over the whole print, row by row on all cores.
-func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w, h int) ([]ink.Light, error) {
+func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w, h int) ([]color.XYZ, error) {
 	if len(planes) != len(r.Plates) || len(planes) == 0 {
 		return nil, fault.Newf(
 			fault.Internal,
@@ -23,7 +24,7 @@ func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w,
 			len(r.Plates),
 		)
 	}
-	out := make([]ink.Light, w*h)
+	out := make([]color.XYZ, w*h)
 	var wg sync.WaitGroup
 	parts := runtime.GOMAXPROCS(0)
 	for part := range parts {
@@ -48,6 +49,7 @@ type cell struct {
 	stack  *ink.Stack
 	planes []*raster.Plane
 	tones  bool // average coverage first, then predict
+	dots   bool // square dots
 	cov    []float64
 	last   []uint8
 	light  ink.Light // of last
@@ -57,6 +59,7 @@ func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
 	c := &cell{stack: r.Stack(), planes: planes, tones: true}
 	for _, p := range r.Plates {
 		c.tones = c.tones && p.Rendering == separate.Halftone
+		c.dots = c.dots || p.Nearest
 	}
 	c.cov, c.last = make([]float64, len(planes)), make([]uint8, len(planes))
 	c.light = c.stack.Light(c.cov)
@@ -64,7 +67,7 @@ func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
 }
 
 // row fills row y of h.
-func (c *cell) row(out []ink.Light, y, h int) {
+func (c *cell) row(out []color.XYZ, y, h int) {
 	p := c.planes[0]
 	y0, y1 := span(y, h, p.Height)
 	for x := range out {
@@ -78,7 +81,7 @@ func (c *cell) row(out []ink.Light, y, h int) {
 }
 
 // averaged predicts the mean coverage of an area.
-func (c *cell) averaged(x0, y0, x1, y1 int) ink.Light {
+func (c *cell) averaged(x0, y0, x1, y1 int) color.XYZ {
 	for k, p := range c.planes {
 		sum := 0
 		for y := y0; y < y1; y++ {
@@ -88,24 +91,47 @@ func (c *cell) averaged(x0, y0, x1, y1 int) ink.Light {
 		}
 		c.cov[k] = float64(sum) / 255 / float64((x1-x0)*(y1-y0))
 	}
-	return c.stack.Light(c.cov)
+	return c.stack.Light(c.cov).XYZ()
 }
 
 // predicted averages the light of an area's pixels.
-func (c *cell) predicted(x0, y0, x1, y1 int) ink.Light {
-	var sum ink.Light
+func (c *cell) predicted(x0, y0, x1, y1 int) color.XYZ {
+	sum := mean{dots: c.dots}
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
-			l := c.pixel(y*c.planes[0].Width + x)
-			for k := range sum {
-				sum[k] += l[k]
-			}
+			sum.add(c.pixel(y*c.planes[0].Width+x), 1)
 		}
 	}
-	for k := range sum {
-		sum[k] /= float64((x1 - x0) * (y1 - y0))
+	return sum.light(float64((x1 - x0) * (y1 - y0)))
+}
+
+// mean averages what lies side by side: dots in the model's roots of light, since light spreads from one to the next;
+// shapes, which are larger than that, in light itself.
+type mean struct {
+	dots bool
+	sum  [3]float64
+}
+
+func (m *mean) add(l ink.Light, weight float64) {
+	v := [3]float64(l)
+	if !m.dots {
+		x := l.XYZ()
+		v = [3]float64{x.X, x.Y, x.Z}
 	}
-	return sum
+	for c := range 3 {
+		m.sum[c] += float64(weight * v[c])
+	}
+}
+
+// light is the mean of what was added, total being the sum of the weights.
+func (m *mean) light(total float64) color.XYZ {
+	for c := range 3 {
+		m.sum[c] /= total
+	}
+	if m.dots {
+		return ink.Light(m.sum).XYZ()
+	}
+	return color.XYZ{X: m.sum[0], Y: m.sum[1], Z: m.sum[2]}
 }
 
 // pixel predicts one pixel; the last one is remembered, since solid shapes repeat.

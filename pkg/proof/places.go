@@ -6,7 +6,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"tamis/pkg/ink"
+	"tamis/pkg/color"
 	"tamis/pkg/raster"
 )
 
@@ -15,7 +15,7 @@ import (
 const placeRows = 16
 
 // places predicts the light of every proof pixel from the tints and from the bits of the plates at exact places.
-func (f *filmed) places(ctx context.Context, out []ink.Light) error {
+func (f *filmed) places(ctx context.Context, out []color.XYZ) error {
 	sources := make([]*source, len(f.exact))
 	bands := make([]*raster.Bitmap, len(f.exact))
 	_, most := span(placeRows-1, f.height, f.box[1])
@@ -87,7 +87,7 @@ func (f *filmed) newPlacer(bands []*raster.Bitmap) *placer {
 }
 
 // row fills proof row y of a band that begins at proof row first.
-func (p *placer) row(out []ink.Light, y, first int) {
+func (p *placer) row(out []color.XYZ, y, first int) {
 	top, _ := span(first, p.height, p.box[1])
 	y0, y1 := span(y, p.height, p.box[1])
 	for x := range out {
@@ -139,18 +139,15 @@ func (p *placer) add(set, n int) {
 }
 
 // mean is the light of the counted sets, each by its share of area device pixels; it forgets them.
-func (p *placer) mean(area int) ink.Light {
-	var sum ink.Light
+func (p *placer) mean(area int) color.XYZ {
+	sum := mean{dots: p.dots}
 	for _, set := range p.seen {
 		for k, i := range p.exact {
 			p.cov[i] = float64(set >> k & 1)
 		}
-		l, share := p.stack.Light(p.cov), float64(p.count[set])/float64(area)
-		for c := range sum {
-			sum[c] += float64(share * l[c])
-		}
+		sum.add(p.stack.Light(p.cov), float64(p.count[set]))
 		p.count[set] = 0
 	}
 	p.seen = p.seen[:0]
-	return sum
+	return sum.light(float64(area))
 }

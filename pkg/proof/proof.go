@@ -18,7 +18,6 @@ import (
 
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
-	"tamis/pkg/ink"
 	"tamis/pkg/raster"
 	"tamis/pkg/separate"
 )
@@ -87,7 +86,7 @@ func fitted(planes []*raster.Plane, opts Options) (w, h int) {
 }
 
 // painted encodes the light and lays the garment about it.
-func painted(light []ink.Light, w, h, border int, ground color.RGB8) *image.RGBA {
+func painted(light []color.XYZ, w, h, border int, ground color.RGB8) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, w+2*border, h+2*border))
 	for i := 0; i < len(img.Pix); i += 4 {
 		img.Pix[i], img.Pix[i+1], img.Pix[i+2], img.Pix[i+3] = ground.R, ground.G, ground.B, 255
@@ -95,7 +94,7 @@ func painted(light []ink.Light, w, h, border int, ground color.RGB8) *image.RGBA
 	for y := range h {
 		row := img.Pix[img.PixOffset(border, border+y):]
 		for x := range w {
-			c := light[y*w+x].XYZ().Linear().RGB8()
+			c := light[y*w+x].Linear().RGB8()
 			row[4*x], row[4*x+1], row[4*x+2] = c.R, c.G, c.B
 		}
 	}

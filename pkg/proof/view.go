@@ -3,7 +3,7 @@ package proof
 import (
 	"math"
 
-	"tamis/pkg/ink"
+	"tamis/pkg/color"
 )
 
 // viewMM is how far off a print is looked at where the caller says nothing: a shirt in the hand.
@@ -16,7 +16,7 @@ const eyeSigma = 0.5
 
 // softened averages the light to what an eye at viewMM holds apart. Proof pixels larger than that do it themselves.
 // The light is blurred, not the code values: dots mix as they do on cloth.
-func softened(light []ink.Light, w, h int, stepMM [2]float64, viewMM float64) []ink.Light {
+func softened(light []color.XYZ, w, h int, stepMM [2]float64, viewMM float64) []color.XYZ {
 	minuteMM := viewMM * math.Pi / 180 / 60
 	var weights [2][]uint32
 	for axis := range 2 {
@@ -27,7 +27,7 @@ func softened(light []ink.Light, w, h int, stepMM [2]float64, viewMM float64) []
 		}
 		weights[axis] = bell(math.Sqrt(float64(eye*eye)-float64(pixel*pixel)) / stepMM[axis])
 	}
-	across, out := make([]ink.Light, len(light)), make([]ink.Light, len(light))
+	across, out := make([]color.XYZ, len(light)), make([]color.XYZ, len(light))
 	for y := range h {
 		lightLine(across[y*w:(y+1)*w], light[y*w:(y+1)*w], 1, weights[0])
 	}
@@ -38,16 +38,21 @@ func softened(light []ink.Light, w, h int, stepMM [2]float64, viewMM float64) []
 }
 
 // lightLine blurs the pixels 0, step, 2 step ... of a slice; past its ends the nearest counts on.
-func lightLine(dst, src []ink.Light, step int, weights []uint32) {
+func lightLine(dst, src []color.XYZ, step int, weights []uint32) {
 	n := (len(src) + step - 1) / step
 	for i := range n {
-		for c := range 3 {
-			sum := float64(float64(weights[0]) * src[i*step][c])
-			for k := 1; k < len(weights); k++ {
-				pair := src[max(i-k, 0)*step][c] + src[min(i+k, n-1)*step][c]
-				sum += float64(float64(weights[k]) * pair)
-			}
-			dst[i*step][c] = sum / 65536
+		var sum color.XYZ
+		add := func(at int, weight uint32) {
+			v, w := &src[min(max(at, 0), n-1)*step], float64(weight)/65536
+			sum.X += float64(w * v.X)
+			sum.Y += float64(w * v.Y)
+			sum.Z += float64(w * v.Z)
 		}
+		add(i, weights[0])
+		for k := 1; k < len(weights); k++ {
+			add(i-k, weights[k])
+			add(i+k, weights[k])
+		}
+		dst[i*step] = sum
 	}
 }

@@ -36,6 +36,7 @@ func MixedInks(insp *artwork.Inspection, shop []ink.Ink, cards ink.Cards, ground
 	if base := whiteInk(shop); base != nil && ground.L < lightGround {
 		on = base.OverBlack
 	}
+	hiding := ink.LightOf(like.OverBlack)
 	var list []ink.Ink
 	for _, rgb := range mixColors(insp) {
 		one := like
@@ -43,7 +44,7 @@ func MixedInks(insp *artwork.Inspection, shop []ink.Ink, cards ink.Cards, ground
 		match, under := ink.LightOf(rgb.Lab()), ink.LightOf(on)
 		var overBlack, overWhite ink.Light
 		for c, m := range match {
-			overBlack[c] = m * like.OverBlack.XYZ().Y
+			overBlack[c] = m * hiding[c]
 			slope := (m - overBlack[c]) / max(under[c]-black[c], 0.1)
 			overWhite[c] = m + float64(slope*(white[c]-under[c]))
 		}

@@ -10,7 +10,7 @@ import (
 // Costs of a node's minimisation, in squared CIELAB-like units against half the squared colour error. Ours; the
 // ladder and table tests hold what they bring about.
 const (
-	costInk       = 2.0
+	costInk       = 1.7
 	costUnderbase = 1.0
 	costFreedom   = 0.5  // more of both with inks to spare: four inks to mend a unit of colour make a busy print
 	costOverLimit = 4e3  // per squared coverage over the total-ink limit

@@ -124,8 +124,8 @@ func TestZeroCurveIsTheIdentity(t *testing.T) {
 }
 
 func TestAssumedPressGainsWhatItSays(t *testing.T) {
-	if gain := 100*AssumedPress().At(0.5) - 50; math.Abs(gain-12.25) > 0.1 {
-		t.Errorf("the assumed press gains %.2f points at 50 %%, its comment says 12", gain)
+	if gain := 100*AssumedPress().At(0.5) - 50; math.Abs(gain-3.06) > 0.1 {
+		t.Errorf("the assumed press gains %.2f points at 50 %%, its comment says 3", gain)
 	}
 	if gain := 100*AssumedFilm().At(0.5) - 50; math.Abs(gain-1.84) > 0.1 {
 		t.Errorf("the assumed film gains %.2f points at 50 %%, its comment says 2", gain)
