@@ -39,8 +39,8 @@ func scanLines(ctx context.Context, img *Image, v view, begin func() (take func(
 		go func() {
 			defer wg.Done()
 			take, done := begin()
+			b := band{img: img, view: v, take: take}
 			for i := int(next.Add(1)) - 1; i < down+across && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				b := band{img, v, take}
 				if i < down {
 					b.rows(ctx, i*bandPX, min(img.Height, (i+1)*bandPX))
 				} else {
@@ -57,46 +57,51 @@ func scanLines(ctx context.Context, img *Image, v view, begin func() (take func(
 	return nil
 }
 
-// band is the rows or columns from..to of a picture under way.
+// band looks through rows or columns from..to of a picture, one band after another with the same memory.
 type band struct {
-	img  *Image
-	view view
-	take func(mark)
+	img      *Image
+	view     view
+	take     func(mark)
+	chains   chains
+	from, to int
 }
 
-// scanner is a scanner whose lines are followed by chains; only runs of lines from..to are passed on.
-func (b band) scanner(across bool, from, to int) (*scanner, *chains) {
-	c := &chains{line: -2, emit: func(m mark) {
-		at := m.x
-		if across {
-			at = m.y
-		}
-		if at >= from && at < to {
+// scanner is a scanner whose lines are followed by the band's chains; only runs of lines from..to are passed on.
+func (b *band) scanner(across bool, from, to int) *scanner {
+	b.from, b.to = from, to
+	b.chains.line = -2 // no line goes on from the band before
+	b.chains.emit = func(m mark) {
+		if at := m.line(across); at >= b.from && at < b.to {
 			b.take(m)
 		}
-	}}
+	}
 	s := &scanner{img: b.img, view: b.view, across: across}
 	s.emit = func(m mark) {
-		switch {
-		case m.speck:
-			c.emit(m)
-		case across:
-			c.take(m, m.x)
-		default:
-			c.take(m, m.y)
+		if m.speck {
+			b.chains.emit(m)
+		} else {
+			b.chains.take(m, m.line(!across))
 		}
 	}
-	return s, c
+	return s
 }
 
-func (b band) rows(ctx context.Context, from, to int) {
-	s, c := b.scanner(true, from, to)
+// line is the row of a mark where rows are looked along, else its column.
+func (m mark) line(across bool) int {
+	if across {
+		return m.y
+	}
+	return m.x
+}
+
+func (b *band) rows(ctx context.Context, from, to int) {
+	s := b.scanner(true, from, to)
 	w := b.img.Width
 	s.tone, s.alpha = make([]uint8, w), make([]uint8, w)
 	for y := max(0, from-enoughPX); y < min(b.img.Height, to+enoughPX) && ctx.Err() == nil; y++ {
 		b.view.row(b.img.Pix[4*y*w:4*(y+1)*w], s.tone, s.alpha, 1)
 		s.line = y
-		c.next(y)
+		b.chains.next(y)
 		s.look()
 	}
 }
@@ -104,8 +109,8 @@ func (b band) rows(ctx context.Context, from, to int) {
 // stripPX is how many columns are turned into lines at once: a cache line of pixels, and 128 kB for 4000 rows.
 const stripPX = 16
 
-func (b band) columns(ctx context.Context, from, to int) {
-	s, c := b.scanner(false, from, to)
+func (b *band) columns(ctx context.Context, from, to int) {
+	s := b.scanner(false, from, to)
 	w, h := b.img.Width, b.img.Height
 	tones, alphas := make([]uint8, stripPX*h), make([]uint8, stripPX*h)
 	last := min(w, to+enoughPX)
@@ -116,7 +121,7 @@ func (b band) columns(ctx context.Context, from, to int) {
 		}
 		for i := range n {
 			s.line, s.tone, s.alpha = x0+i, tones[i*h:(i+1)*h], alphas[i*h:(i+1)*h]
-			c.next(s.line)
+			b.chains.next(s.line)
 			s.look()
 		}
 	}
