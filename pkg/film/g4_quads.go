@@ -1,77 +1,43 @@
 package film
 
-import (
-	"encoding/binary"
-	"math/bits"
-)
+import "math/bits"
 
 // quads codes rows of up to quadsWidth pixels, four changes at a time. In a halftone nearly every change lies within
 // three pixels of one above, in the same order, so that four vertical codes are one look-up.
 //
-// The lists are those of changeCoder in two bytes an entry, little-endian, 0 for the one before the first.
+// The lists are changes16's.
 type quads struct {
 	width    int
 	codes    *codes
 	ref, cur []byte
 	out      *bitBuffer
+	lister   listKernel
 }
 
 // quadsWidth is the widest row: differences of columns then keep their sign in 16 bits, see code.
 const quadsWidth = 65500
 
-// quadSlack is how many entries lie past a list's last change: sentinels, and what is read or written blindly.
-const quadSlack = 12
+// quadSlack is how many entries lie past a list's last change: sentinels, and what is read or written blindly: a kernel
+// of 512 bits stores 32 from any place.
+const quadSlack = 40
 
 func newQuads(width int, c *codes) *quads {
 	size := 2 * (width + 2 + quadSlack)
-	return &quads{width: width, codes: c, ref: make([]byte, size), cur: make([]byte, size)}
+	return &quads{width: width, codes: c, ref: make([]byte, size), cur: make([]byte, size),
+		lister: fastestList()}
 }
 
 func (e *quads) start(above []uint64, out *bitBuffer) {
 	e.out = out
-	changes16(e.ref, above, e.width)
+	changes16(e.ref, above, e.width, e.lister)
 }
 
 func (e *quads) row(row []uint64) {
-	changes16(e.cur, row, e.width)
+	changes16(e.cur, row, e.width, e.lister)
 	e.out.grow(e.width)
 	e.code()
 	e.ref, e.cur = e.cur, e.ref
 }
-
-// changes16 is changes for quads. Four are written for every word that has any, then as many counted as there were:
-// cheaper than a branch a change.
-func changes16(list []byte, row []uint64, width int) {
-	put16(list, 0, 0)
-	n := 1
-	var carry uint64
-	for i, w := range row {
-		edges := w ^ (w<<1 | carry)
-		carry = w >> 63
-		if edges == 0 {
-			continue
-		}
-		at, four := i<<6, list[2*n:][:8]
-		n += bits.OnesCount64(edges)
-		for k := range 4 {
-			put16(four, k, at+bits.TrailingZeros64(edges))
-			edges &= edges - 1
-		}
-		for from := n - bits.OnesCount64(edges); edges != 0; from++ {
-			put16(list, from, at+bits.TrailingZeros64(edges))
-			edges &= edges - 1
-		}
-	}
-	if at16(list, n-1) == width { // ink up to the last column, and 0 bits after it
-		n--
-	}
-	for i := range 6 {
-		put16(list, n+i, width)
-	}
-}
-
-func at16(list []byte, n int) int     { return int(binary.LittleEndian.Uint16(list[2*n:])) }
-func put16(list []byte, n, value int) { binary.LittleEndian.PutUint16(list[2*n:], uint16(value)) }
 
 // code is changeCoder.code. As long as a1 and b1 move on together it goes four changes at a time, in four lanes of 16
 // bits; a lane is good where a1 lies within three pixels of b1, left of the change after b1 (so that b1 moves on) and
@@ -89,10 +55,9 @@ func (e *quads) code() {
 	a0, i, b := 0, 1, 1 // as in changeCoder.code
 	for {
 		for {
-			c, above := binary.LittleEndian.Uint64(cur[2*i:]), ref[2*b-2:][:12]
-			r := binary.LittleEndian.Uint64(above[2:])
+			c, r := load64(cur, 2*i), load64(ref, 2*b)
 			x := c - r + 3*ones
-			after, before := binary.LittleEndian.Uint64(above[4:])-c-ones, c-binary.LittleEndian.Uint64(above)
+			after, before := load64(ref, 2*b+2)-c-ones, c-load64(ref, 2*b-2)
 			bad := (x|(x+ones))&(0xfff8*ones) | (after|before)&(0x8000*ones)
 			good := 4
 			if bad != 0 {
@@ -154,6 +119,6 @@ func nextB16(ref []byte, b, i, a0, width int) int {
 func emit(to []byte, n int, acc uint64, held uint, code uint64, length uint) (int, uint64, uint) {
 	held += length
 	acc |= code << ((64 - held) & 63)
-	binary.BigEndian.PutUint64(to[n:], acc)
+	storeBig64(to, n, acc)
 	return n + int(held>>3), acc << (held &^ 7 & 63), held & 7
 }

@@ -1,0 +1,19 @@
+//go:build !purego
+
+package film
+
+import "golang.org/x/sys/cpu"
+
+// listVariants are the kernels, the fastest first.
+var listVariants = []listVariant{
+	{"avx512", cpu.X86.HasAVX512BW && cpu.X86.HasAVX512VBMI2 && cpu.X86.HasPOPCNT, listAVX512},
+	{"zeros", true, listByZeros},
+}
+
+// listAVX512 is listGeneric 32 pixels at a time: one instruction moves the columns of those that change together.
+// All 32 places are stored, what was not there is overwritten. film/_asm writes it.
+//
+// Cost: 18 instructions for 64 pixels; 0.03 ns a pixel (zeros: 0.07).
+//
+//go:noescape
+func listAVX512(list []byte, row []uint64) (count int)
