@@ -62,7 +62,7 @@ go test -tags purego ./pkg/raster ./pkg/halftone ./pkg/film
 GOAMD64=v3 go test -run SameBytes ./pkg/film
 
 say "assembly is what its generator writes"
-for pair in halftone/row raster/spread; do
+for pair in halftone/row raster/spread film/changes; do
   package=${pair%/*} kernel=${pair#*/}
   fresh=$(mktemp)
   (cd "pkg/$package/_asm" && go run "$kernel.go" -out "$fresh")
