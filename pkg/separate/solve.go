@@ -1,8 +1,6 @@
 package separate
 
 import (
-	"math"
-
 	"tamis/pkg/color"
 	"tamis/pkg/ink"
 )
@@ -10,7 +8,7 @@ import (
 // Costs of a node's minimisation, in squared CIELAB-like units against half the squared colour error. Ours; the
 // ladder and table tests hold what they bring about.
 const (
-	costInk       = 1.7
+	costInk       = 1.7 // full coverage must gain more than a colour error of 1.8, or the garment stays bare
 	costUnderbase = 1.0
 	costFreedom   = 0.5  // more of both with inks to spare: four inks to mend a unit of colour make a busy print
 	costOverLimit = 4e3  // per squared coverage over the total-ink limit
@@ -25,15 +23,16 @@ type solver struct {
 	cost  []float64
 	base  int // index of the underbase, -1 none: it does not count against the ink limit
 
-	grad   []ink.Light  // of the light by coverage
-	cols   [][3]float64 // of the residual by coverage
-	step   []float64
-	wish   []float64 // the step that the charges alone would take
-	weight []float64 // how firmly they hold to it
-	free   []bool    // coverages not held at a bound
-	next   []float64
-	trial  []float64
-	pull   pull // scratch of those who smooth
+	grad  []ink.Light  // of the light by coverage
+	cols  [][3]float64 // of the residual by coverage
+	spare [][3]float64 // those of the step before
+	step  []float64
+	wish  []float64 // the step that the charges alone would take
+	yield []float64 // how readily a coverage leaves its wish
+	free  []bool    // coverages not held at a bound
+	next  []float64
+	trial []float64
+	pull  pull // scratch of those who smooth
 }
 
 func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
@@ -47,8 +46,8 @@ func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 		grad: make(
 			[]ink.Light,
 			n,
-		), cols: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
-		wish: make([]float64, n), weight: make([]float64, n), free: make([]bool, n),
+		), cols: make([][3]float64, n), spare: make([][3]float64, n), step: make([]float64, n), next: make([]float64, n),
+		wish: make([]float64, n), yield: make([]float64, n), free: make([]bool, n),
 		trial: make([]float64, n), pull: newPull(n),
 	}
 }
@@ -61,38 +60,35 @@ func (s *solver) minimise(a *aim, cov []float64, p *pull, rounds int) float64 {
 	damping := startDamping
 	now, res := s.linearise(a, cov, p)
 	for range rounds {
-		largest := s.descend(cov, res, p, damping)
-		if largest < settled {
+		if s.descend(cov, res, p, damping) < settled {
 			break
 		}
 		for i := range cov {
 			s.next[i] = min(max(cov[i]+s.step[i], 0), 1)
 		}
-		if then := s.objective(a, s.next, p); then < now {
+		s.cols, s.spare = s.spare, s.cols
+		then, r := s.linearise(a, s.next, p)
+		if then < now {
 			copy(cov, s.next)
 			damping /= 4
-			now, res = s.linearise(a, cov, p)
+			now, res = then, r
 			continue
 		}
+		s.cols, s.spare = s.spare, s.cols
 		damping = 8*damping + 8
 	}
 	return now
 }
 
-// objective is half the squared error plus costs.
-func (s *solver) objective(a *aim, cov []float64, p *pull) float64 {
-	r := a.residual(s.stack.Light(cov).Lab())
-	return half(r) + s.charges(cov, p)
-}
-
-// linearise gives the objective and the residual at cov, and leaves the residual's derivatives in s.cols.
+// linearise gives the objective, half the squared error plus costs, and the residual at cov, and leaves the residual's
+// derivatives in s.cols.
 func (s *solver) linearise(a *aim, cov []float64, p *pull) (float64, [3]float64) {
 	light := s.stack.Derive(cov, s.grad)
 	lab, slope := light.LabSlope()
 	r := a.residual(lab)
 	m := a.times(slope)
 	for i := range s.cols {
-		g := s.grad[i]
+		g := &s.grad[i]
 		for k := range 3 {
 			s.cols[i][k] = float64(m[k][0]*g[0]) + float64(m[k][1]*g[1]) + float64(m[k][2]*g[2])
 		}
@@ -114,24 +110,27 @@ func (s *solver) charges(cov []float64, p *pull) float64 {
 //
 // The charges draw coverage i towards a wish with a weight; W holds the weights. Without bounds the step is then
 // wish - W^-1 J' (J W^-1 J' + 1)^-1 (r + J wish): three equations, however many inks. Coverages that would leave 0..1
-// are held at the bound and the rest is solved again.
+// are held at the bound, one at a time, the one farthest out first: what stops first often lets others move freely.
 func (s *solver) descend(cov []float64, r [3]float64, p *pull, damping float64) (largest float64) {
-	over := s.over(cov)
-	for i, c := range cov {
-		force, weight := p.draw(i, c)
-		force -= s.cost[i]
-		if i != s.base {
-			force -= costOverLimit * over
-			weight += s.limitWeight(over)
-		}
-		s.weight[i] = weight + damping
-		s.wish[i], s.free[i] = force/s.weight[i], true
-	}
+	m := s.normal(cov, &r, p, damping)
 	for range cov {
-		s.solveFree(r)
-		if !s.holdWorst(cov, &r) {
+		z := solveSymmetric(&m, &r)
+		worst, at := 0.0, -1
+		for i, free := range s.free {
+			if !free {
+				continue
+			}
+			c := &s.cols[i]
+			d := s.wish[i] - (float64(c[0]*z[0])+float64(c[1]*z[1])+float64(c[2]*z[2]))*s.yield[i]
+			s.step[i] = d
+			if by := max(-cov[i]-d, cov[i]+d-1); by > worst {
+				worst, at = by, i
+			}
+		}
+		if at < 0 {
 			break
 		}
+		s.hold(at, min(max(s.step[at], -cov[at]), 1-cov[at]), &m, &r)
 	}
 	for i, d := range s.step {
 		d = min(max(d, -cov[i]), 1-cov[i])
@@ -141,61 +140,40 @@ func (s *solver) descend(cov []float64, r [3]float64, p *pull, damping float64) 
 	return largest
 }
 
-// limitWeight makes the limit yield as all coverages but the base give way together.
-func (s *solver) limitWeight(over float64) float64 {
-	if over == 0 {
-		return 0
-	}
-	return costOverLimit * float64(len(s.step))
-}
-
-// solveFree writes the unbounded step of the free coverages.
-func (s *solver) solveFree(r [3]float64) {
+// normal frees all coverages, fills their wishes and yields, and gives J W^-1 J' + 1 (its upper half), r + J wish.
+func (s *solver) normal(cov []float64, r *[3]float64, p *pull, damping float64) [3][3]float64 {
+	over := s.over(cov)
 	m := [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
-	for i, free := range s.free {
-		if !free {
-			continue
+	for i, c := range cov {
+		force, weight := p.draw(i, c)
+		force -= s.cost[i]
+		if i != s.base && over > 0 {
+			force -= costOverLimit * over
+			weight += costOverLimit * float64(len(cov)) // all give way together
 		}
-		c, b, w := &s.cols[i], s.wish[i], 1/s.weight[i]
-		for k := range 3 {
-			r[k] += float64(c[k] * b)
-			v := c[k] * w
-			for l := k; l < 3; l++ {
-				m[k][l] += float64(v * c[l])
-			}
-		}
+		y := 1 / (weight + damping)
+		s.yield[i], s.wish[i], s.free[i] = y, force*y, true
+		s.add(i, y, s.wish[i], &m, r)
 	}
-	z := solveSymmetric(m, r)
-	for i, free := range s.free {
-		if free {
-			c := &s.cols[i]
-			back := float64(c[0]*z[0]) + float64(c[1]*z[1]) + float64(c[2]*z[2])
-			s.step[i] = s.wish[i] - back/s.weight[i]
+	return m
+}
+
+// add adds column i to the normal equations, y times, and b of it to the residual.
+func (s *solver) add(i int, y, b float64, m *[3][3]float64, r *[3]float64) {
+	c := &s.cols[i]
+	for k := range 3 {
+		r[k] += float64(c[k] * b)
+		v := c[k] * y
+		for l := k; l < 3; l++ {
+			m[k][l] += float64(v * c[l])
 		}
 	}
 }
 
-// holdWorst fixes at its bound the free coverage whose step leaves 0..1 the farthest, moves r by what that does, and
-// tells whether there was one. One at a time: what stops first often lets others move freely.
-func (s *solver) holdWorst(cov []float64, r *[3]float64) bool {
-	worst, at := 0.0, -1
-	for i, free := range s.free {
-		if !free {
-			continue
-		}
-		if by := max(-cov[i]-s.step[i], cov[i]+s.step[i]-1); by > worst {
-			worst, at = by, i
-		}
-	}
-	if at < 0 {
-		return false
-	}
-	d := min(max(s.step[at], -cov[at]), 1-cov[at])
-	s.step[at], s.free[at] = d, false
-	for k := range 3 {
-		r[k] += float64(s.cols[at][k] * d)
-	}
-	return true
+// hold fixes coverage i at a step of d.
+func (s *solver) hold(i int, d float64, m *[3][3]float64, r *[3]float64) {
+	s.step[i], s.free[i] = d, false
+	s.add(i, -s.yield[i], d-s.wish[i], m, r)
 }
 
 // over is how much ink is too much, 0 within the limit.
@@ -211,19 +189,18 @@ func (s *solver) over(cov []float64) float64 {
 
 // solveSymmetric solves m z = r for a positive definite m of which the upper half is given.
 //
-// Source: the decomposition of Cholesky.
-func solveSymmetric(m [3][3]float64, r [3]float64) [3]float64 {
-	a := math.Sqrt(m[0][0])
-	b, c := m[0][1]/a, m[0][2]/a
-	d := math.Sqrt(m[1][1] - float64(b*b))
-	e := (m[1][2] - float64(b*c)) / d
-	f := math.Sqrt(m[2][2] - float64(c*c) - float64(e*e))
-	y0 := r[0] / a
-	y1 := (r[1] - float64(b*y0)) / d
-	y2 := (r[2] - float64(c*y0) - float64(e*y1)) / f
+// Source: the decomposition of Cholesky, without its roots.
+func solveSymmetric(m *[3][3]float64, r *[3]float64) [3]float64 {
+	ia := 1 / m[0][0]
+	b, c := m[0][1]*ia, m[0][2]*ia
+	id := 1 / (m[1][1] - float64(b*m[0][1]))
+	e := (m[1][2] - float64(b*m[0][2])) * id
+	f := m[2][2] - float64(c*m[0][2]) - float64(e*(m[1][2]-float64(b*m[0][2])))
+	y1 := r[1] - float64(b*r[0])
+	y2 := r[2] - float64(c*r[0]) - float64(e*y1)
 	z2 := y2 / f
-	z1 := (y1 - float64(e*z2)) / d
-	return [3]float64{(y0 - float64(b*z1) - float64(c*z2)) / a, z1, z2}
+	z1 := float64(y1*id) - float64(e*z2)
+	return [3]float64{float64(r[0]*ia) - float64(b*z1) - float64(c*z2), z1, z2}
 }
 
 func half(r [3]float64) float64 {

@@ -35,7 +35,7 @@ const (
 // Ours; TestRampsHaveNoSteps and TestColoursOfRandomCoveragesComeBack hold both sides.
 const (
 	steepest    = 0.015 // coverage a code of the artwork: a change that shows no edge
-	weightSteep = 500   // per squared coverage beyond it
+	weightSteep = 400   // per squared coverage beyond it
 	freeInks    = 5.0   // inks beyond three that make it full
 	leastPull   = 0.1   // share of the roughness that three inks keep
 )
