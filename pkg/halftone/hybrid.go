@@ -12,30 +12,20 @@ func (s *Screen) hybridise() {
 	c := findSupercell(s.Spec, hybridCells)
 	s.setGrid(c)
 	s.DotXUM, s.DotYUM = s.Spec.DotUM, s.Spec.DotUM
-	order := rankBy(spotKeys(c, s.strip, s.Spec.Dot))
+	order := dotOrder(c, s.strip, s.Spec.parts())
 	keys := s.hybridKeys(c, order)
 	s.rank = rankBy(keys)
 	s.ranks = len(s.rank)
-	inkTogether(s.rank, keys)
+	share(s.rank, keys, wholeDots)
 }
 
-// inkTogether gives all entries of one least dot, and of one least hole, the place in the middle of theirs, so that no
-// part of one is ever printed. The tone is then right to half a dot in the supercell.
-func inkTogether(rank []uint32, keys []uint64) {
-	first, count := map[uint64]uint32{}, map[uint64]uint32{}
-	for at, key := range keys {
-		if dot := key >> 32; dot != middle>>32 {
-			if n := count[dot]; n == 0 || rank[at] < first[dot] {
-				first[dot] = rank[at]
-			}
-			count[dot]++
-		}
+// wholeDots groups the entries of one least dot, and of one least hole, so that no part of one is ever printed. The tone
+// is then right to half a dot in the supercell.
+func wholeDots(key uint64) uint64 {
+	if key>>32 == middle>>32 {
+		return key
 	}
-	for at, key := range keys {
-		if dot := key >> 32; dot != middle>>32 {
-			rank[at] = first[dot] + count[dot]/2
-		}
-	}
+	return key >> 32
 }
 
 // The keys' upper halves: a cell's number for a least dot, then one value for all mid-tones, then holes plus a cell's.
@@ -54,7 +44,7 @@ func (s *Screen) leastDot() float64 {
 // corners) cover by corner, the rest between the two as before.
 func (s *Screen) hybridKeys(c supercell, order []uint32) []uint64 {
 	cells := c.cells()
-	cellOrder := voidAndCluster(cells, maskSeed)
+	cellOrder := voidAndCluster(cells, 1, maskSeed)
 	keys := make([]uint64, len(order))
 	total := float64(len(order))
 	least := s.leastDot()

@@ -12,7 +12,7 @@ type Screen struct {
 	Spec           Spec    // as asked, defaults filled in
 	ActualLPI      float64 // the ruling the device pixels give; 0 for FM
 	ActualAngleDeg float64 // the angle they give, counted as asked: 181.01 for 181
-	DotXUM, DotYUM float64 // the FM dot in whole device pixels, the hybrid's least dot's diameter; 0 for AM
+	DotXUM, DotYUM float64 // the FM dot in whole device pixels, diameters of clusters and of the hybrid's least dot; 0 for AM
 	Levels         int     // distinct tones, bare and solid included
 
 	strip      lattice
@@ -34,15 +34,31 @@ func New(s Spec) (*Screen, error) {
 	sc := &Screen{Spec: s, repeat: 1, gridX: 1}
 	switch s.Kind {
 	case FM:
-		sc.scatter()
+		if s.ClusterUM != 0 {
+			sc.scatterClusters()
+		} else {
+			sc.scatter()
+		}
 	case Hybrid:
 		sc.hybridise()
 	default:
 		sc.grid(findSupercell(s, leastCells))
 	}
-	sc.Levels = min(sc.ranks, toneFull) + 1
+	sc.Levels = sc.levels()
 	sc.fold(tone.Curve{})
 	return sc, nil
+}
+
+// levels counts the tones a screen prints: its places in the order of inking, no more than there are tones to ask for.
+func (s *Screen) levels() int {
+	used, n := make([]bool, s.ranks), 0
+	for _, r := range s.rank {
+		if !used[r] {
+			used[r] = true
+			n++
+		}
+	}
+	return min(n, toneFull) + 1
 }
 
 // WithCurve gives the same screen with c folded into its thresholds: ink where c(tone) passes the threshold.
@@ -72,7 +88,7 @@ const leastCells = 16
 // grid ranks the pixels of a supercell by the spot function.
 func (s *Screen) grid(c supercell) {
 	s.setGrid(c)
-	s.rank = rankBy(spotKeys(c, s.strip, s.Spec.Dot))
+	s.rank = dotOrder(c, s.strip, s.Spec.parts())
 	s.ranks = len(s.rank)
 }
 

@@ -41,9 +41,15 @@ type Spec struct {
 	FreqLPI  float64 // ruling asked for, lines per inch, 5..300; unused by FM
 	AngleDeg float64 // counter-clockwise from the film's horizontal, as seen on a film that is not mirrored; unused by FM
 	Dot      Dot     // empty is DotRound; unused by FM
+	Mix      Mix     // what DotMix is mixed from; empty with any other dot
 	DotUM    float64 // smallest dot, micrometres: the FM dot's side, the diameter of the hybrid's least dot; unused by AM
-	XDPI     float64 // device pixels per inch across, 72..10160
-	YDPI     float64 // and along the film
+
+	// ClusterUM makes FM scatter round clusters of this diameter, micrometres, in place of single dots, and worms of that
+	// width at mid-tone: a coarse mesh holds them. 0 scatters dots of DotUM; otherwise DotUM is not looked at.
+	ClusterUM float64
+
+	XDPI float64 // device pixels per inch across, 72..10160
+	YDPI float64 // and along the film
 
 	MinDot     float64 // least printable tone, 0..0.5; 0: no limit
 	MinGap     float64 // least bare share between dots, 0..0.5; 0: no limit
@@ -67,9 +73,7 @@ func (s *Spec) check() error {
 	if s.Kind != FM {
 		faults.Add(s.checkGrid())
 	}
-	if s.Kind != AM && !(s.DotUM >= 5 && s.DotUM <= 1000) {
-		faults.Add(fault.Invalidf("/halftone/dot_um", "dot_size", "a dot of %g um: it is 5 to 1000", s.DotUM))
-	}
+	faults.Add(s.checkDotSize())
 	faults.Add(s.checkLimits())
 	return faults.Err()
 }
@@ -77,9 +81,7 @@ func (s *Spec) check() error {
 // checkGrid checks what a grid of dots needs: dot, ruling and angle.
 func (s *Spec) checkGrid() error {
 	var faults fault.List
-	if _, known := s.Dot.Spot(0, 0); !known {
-		faults.Add(fault.Invalidf("/halftone/dot", "dot_unknown", "dot %q is none of %s", s.Dot, dotNames()))
-	}
+	faults.Add(s.checkDot())
 	finest := min(s.XDPI, s.YDPI) / 4
 	if !(s.FreqLPI >= 5 && s.FreqLPI <= 300) {
 		faults.Add(fault.Invalidf("/halftone/lpi", "lpi_range", "%g lpi: a ruling is 5 to 300 lpi", s.FreqLPI))
@@ -92,6 +94,37 @@ func (s *Spec) checkGrid() error {
 			s.AngleDeg))
 	}
 	return faults.Err()
+}
+
+// checkDot wants a dot that is known, and a mix where it is mixed.
+func (s *Spec) checkDot() error {
+	if s.Dot == DotMix {
+		_, err := s.Mix.Parts()
+		return err
+	}
+	if s.Mix != "" {
+		return fault.Invalidf("/halftone/mix", "mix_unused", "a mix stands beside the dot %q; it goes with %q", s.Dot, DotMix)
+	}
+	if _, known := s.Dot.Spot(0, 0); !known && s.Dot != DotRoundSquare {
+		return fault.Invalidf("/halftone/dot", "dot_unknown", "dot %q is none of %s, %s", s.Dot, dotNames(), DotMix)
+	}
+	return nil
+}
+
+// checkDotSize checks the size of what FM scatters and of the hybrid's least dot.
+func (s *Spec) checkDotSize() error {
+	switch {
+	case s.ClusterUM != 0 && s.Kind != FM:
+		return fault.Invalidf("/halftone/cluster_um", "cluster_unused", "clusters are of fm screens, not of %s", s.Kind)
+	case s.ClusterUM != 0 && !(s.ClusterUM >= 20 && s.ClusterUM <= 2000):
+		return fault.Invalidf("/halftone/cluster_um", "cluster_size", "clusters of %g um: they are 20 to 2000", s.ClusterUM)
+	case s.ClusterUM != 0 && s.ClusterUM*min(s.XDPI, s.YDPI) < 2*25400:
+		return fault.Invalidf("/halftone/cluster_um", "cluster_too_fine",
+			"clusters of %g um are under two device pixels at %g x %g dpi", s.ClusterUM, s.XDPI, s.YDPI)
+	case s.ClusterUM == 0 && s.Kind != AM && !(s.DotUM >= 5 && s.DotUM <= 1000):
+		return fault.Invalidf("/halftone/dot_um", "dot_size", "a dot of %g um: it is 5 to 1000", s.DotUM)
+	}
+	return nil
 }
 
 func (s *Spec) checkLimits() error {

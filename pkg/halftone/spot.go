@@ -5,7 +5,8 @@ import "math"
 // Dot names a spot function as PDF does, in lower case with underscores: the order in which a cell fills with ink.
 type Dot string
 
-// The dots a caller may ask for. DotRound is round in highlights, square at mid-tone, round holes in shadows.
+// The dots a caller may ask for. DotRound is round in highlights, square at mid-tone, round holes in shadows;
+// DotRoundSquare passes through the same shapes more softly: a mix of three. DotMix is the caller's own: Spec.Mix.
 const (
 	DotRound    Dot = "round"
 	DotSimple   Dot = "simple"
@@ -20,15 +21,19 @@ const (
 	DotEllipseA Dot = "ellipse_a"
 	DotEllipseB Dot = "ellipse_b"
 	DotEllipseC Dot = "ellipse_c"
+
+	DotRoundSquare Dot = "round_square"
+	DotMix         Dot = "mix"
 )
 
-// Dots lists the dots, the usual ones first.
+// Dots lists the dots that need nothing beside their name, the usual ones first.
 func Dots() []Dot {
-	return []Dot{DotRound, DotEllipse, DotDiamond, DotSquare, DotLine, DotSimple, DotCosine, DotCross, DotRhomboid,
-		DotDouble, DotEllipseA, DotEllipseB, DotEllipseC}
+	return []Dot{DotRound, DotRoundSquare, DotEllipse, DotDiamond, DotSquare, DotLine, DotSimple, DotCosine, DotCross,
+		DotRhomboid, DotDouble, DotEllipseA, DotEllipseB, DotEllipseC}
 }
 
-// Spot is the spot function at (x, y), both -1..1 with (0, 0) the cell's centre, and whether the name is known.
+// Spot is the spot function at (x, y), both -1..1 with (0, 0) the cell's centre, and whether there is one:
+// a mix has none of its own.
 // Where it is larger, ink comes sooner; only the order matters.
 //
 // Source: ISO 32000-1:2008, 10.5.3 and Table 128.

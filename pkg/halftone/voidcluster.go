@@ -12,15 +12,20 @@ const sigma = 1.5
 const reach = 9
 
 // voidAndCluster ranks the points of a lattice so that any number of the first ones lies as evenly as can be: each next
-// one goes into the largest void. The ranks are a permutation of 0..size-1.
+// one goes into the largest void. The ranks are a permutation of 0..size-1. aspect is a point's height over its width:
+// evenly means evenly on film, where points are not square.
 //
 // Crowding is summed in whole numbers, so the order is the same on every machine; ties go to the first in strip order.
 // Source: R. Ulichney, SPIE 1913 (1993) 332-343, with one rule for all ranks above the first pattern: beyond half,
 // filling the largest void of ink and removing the tightest cluster of bare come to the same.
-func voidAndCluster(l lattice, seed uint64) []uint32 {
-	t := newTorus(l)
-	first := t.firstPattern(seed)
-	rank := make([]uint32, l.size())
+func voidAndCluster(l lattice, aspect float64, seed uint64) []uint32 {
+	return newTorus(l, gaussian(aspect)).rankAll(max(1, l.size()/10), seed)
+}
+
+// rankAll ranks all points, the first pattern having so many.
+func (t *torus) rankAll(first int, seed uint64) []uint32 {
+	t.firstPattern(first, seed)
+	rank := make([]uint32, t.size())
 	start := append([]bool(nil), t.ink...)
 	for n := first - 1; n >= 0; n-- {
 		at := t.tightest()
@@ -32,7 +37,7 @@ func voidAndCluster(l lattice, seed uint64) []uint32 {
 			t.flip(at)
 		}
 	}
-	for n := first; n < l.size(); n++ {
+	for n := first; n < t.size(); n++ {
 		at := t.largestVoid()
 		t.flip(at)
 		rank[at] = uint32(n)
@@ -46,7 +51,7 @@ type torus struct {
 	lattice
 	ink    []bool
 	crowd  []int64
-	kernel [2*reach + 1][2*reach + 1]int64
+	kernel [][]int64 // how much a point crowds those about it, itself in the middle; of odd size
 	runs   []run
 }
 
@@ -58,19 +63,33 @@ type run struct {
 
 const runLength = 128
 
-func newTorus(l lattice) *torus {
-	t := &torus{lattice: l, ink: make([]bool, l.size()), crowd: make([]int64, l.size())}
-	for y := range t.kernel {
-		for x := range t.kernel[y] {
-			r2 := float64((x-reach)*(x-reach) + (y-reach)*(y-reach))
-			t.kernel[y][x] = int64(math.Round((1 << 32) * math.Exp(-r2/(2*sigma*sigma))))
-		}
-	}
+func newTorus(l lattice, kernel [][]int64) *torus {
+	t := &torus{lattice: l, ink: make([]bool, l.size()), crowd: make([]int64, l.size()), kernel: kernel}
 	t.runs = make([]run, (l.size()+runLength-1)/runLength)
 	for i := range t.runs {
 		t.runs[i].stale = true
 	}
 	return t
+}
+
+// gaussian is the kernel that spreads points evenly: near ones count most, by their distance on film.
+func gaussian(aspect float64) [][]int64 {
+	return kernelOf(reach, func(x, y float64) float64 {
+		r2 := float64(x*x/aspect) + float64(y*y*aspect)
+		return math.Exp(-r2 / (2 * sigma * sigma))
+	})
+}
+
+// kernelOf tables f over the points up to reach away, in units of 2^-32.
+func kernelOf(reach int, f func(x, y float64) float64) [][]int64 {
+	kernel := make([][]int64, 2*reach+1)
+	for y := range kernel {
+		kernel[y] = make([]int64, 2*reach+1)
+		for x := range kernel[y] {
+			kernel[y][x] = int64(math.Round((1 << 32) * f(float64(x-reach), float64(y-reach))))
+		}
+	}
+	return kernel
 }
 
 // flip inks or bares a point and tells its neighbours, round the edges.
@@ -81,11 +100,13 @@ func (t *torus) flip(at int) {
 	}
 	t.ink[at] = !t.ink[at]
 	x, y := at%t.width, at/t.width
-	for dy := -reach; dy <= reach; dy++ {
-		start := mod(y+dy, t.rows) * t.width
-		column := mod(x-reach+t.column(y+dy), t.width)
-		for dx := range 2*reach + 1 {
-			t.crowd[start+column] += sign * t.kernel[dy+reach][dx]
+	middle := len(t.kernel) / 2
+	for i, weights := range t.kernel {
+		row := y + i - middle
+		start := mod(row, t.rows) * t.width
+		column := mod(x-middle+t.column(row), t.width)
+		for _, w := range weights {
+			t.crowd[start+column] += sign * w
 			t.runs[(start+column)/runLength].stale = true
 			if column++; column == t.width {
 				column = 0
@@ -94,10 +115,8 @@ func (t *torus) flip(at int) {
 	}
 }
 
-// firstPattern inks a tenth of the points at random, then moves the tightest into the largest void until that changes
-// nothing. It gives the number inked.
-func (t *torus) firstPattern(seed uint64) int {
-	want := max(1, t.size()/10)
+// firstPattern inks so many points at random, then moves the tightest into the largest void until that changes nothing.
+func (t *torus) firstPattern(want int, seed uint64) {
 	for n := 0; n < want; {
 		seed = seed*6364136223846793005 + 1442695040888963407 // Knuth's 64-bit congruence
 		if at := int(seed>>33) % len(t.ink); !t.ink[at] {
@@ -114,7 +133,6 @@ func (t *torus) firstPattern(seed uint64) int {
 			break
 		}
 	}
-	return want
 }
 
 // tightest is the most crowded inked point.

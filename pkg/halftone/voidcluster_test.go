@@ -13,7 +13,7 @@ import (
 var update = flag.Bool("update", false, "write the stored mask anew")
 
 func TestStoredMaskIsTheGeneratorsOwn(t *testing.T) {
-	mask := voidAndCluster(lattice{width: maskSide, rows: maskSide}, maskSeed)
+	mask := voidAndCluster(lattice{width: maskSide, rows: maskSide}, 1, maskSeed)
 	if *update {
 		var data []byte
 		for _, rank := range mask {
@@ -31,7 +31,7 @@ func TestStoredMaskIsTheGeneratorsOwn(t *testing.T) {
 
 func TestVoidAndClusterRanksEveryPointOnce(t *testing.T) {
 	for _, l := range []lattice{{width: 1, rows: 1}, {width: 7, rows: 1, shift: 3}, {width: 40, rows: 30}, {width: 257, rows: 2, shift: 27}} {
-		rank := voidAndCluster(l, 5)
+		rank := voidAndCluster(l, 1, 5)
 		slices.Sort(rank)
 		for i, r := range rank {
 			if int(r) != i {
