@@ -8,6 +8,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
+	"tamis/pkg/halftone"
 	"tamis/pkg/ink"
 	"tamis/pkg/raster"
 	"tamis/pkg/separate"
@@ -82,6 +83,7 @@ type cutJob struct {
 	chokeMM, trapMM float64
 	garment         string
 	underbase       separate.UnderbaseMode
+	screen          *halftone.Spec // for plates with gradients
 }
 
 // films separates artwork as spot and gives the bits of the print box, a plate each, without margins or marks.
@@ -110,6 +112,9 @@ func (j cutJob) films(t testing.TB, img *artwork.Image) (*separate.Recipe, []*ra
 	var list []*raster.Bitmap
 	for k := range r.Plates {
 		p := Plate{N: k + 1, Of: len(r.Plates), Plane: s.Planes[k], Shape: s.Shapes[k]}
+		if j.screen != nil && r.Plates[k].Rendering == separate.Halftone {
+			p.Screen = mustScreen(t, l, *j.screen)
+		}
 		if err := p.check(l); err != nil {
 			t.Fatal(err)
 		}

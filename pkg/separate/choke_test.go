@@ -141,3 +141,15 @@ func TestCornersAreNoStrokes(t *testing.T) {
 		}
 	}
 }
+
+func TestHairlinesKeepTheirUnderbase(t *testing.T) {
+	c := newCanvas(600, 600)
+	c.fill(100, 100, 300, 500, paintRed)
+	half := paintRed
+	half.A = 120
+	c.fill(400, 100, 402, 500, half) // a line of one pixel that lies between two
+	_, planes := separated(t, c.image(), request(t, "#17181a"))
+	if got := widthAt(planes[0], 300, 380, 420); math.Abs(got-0.94) > 0.05 {
+		t.Errorf("the hairline's underbase covers %.2f px, its colour 0.94", got)
+	}
+}

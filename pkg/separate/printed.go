@@ -24,10 +24,15 @@ func (d *diffuser) printed(rgb color.RGB8, _ *ink.Stack) ink.Light {
 	return d.mix.mixed(share)
 }
 
-// printed is that of the flat colour nearest to rgb: blends of two are edges, not colours.
+// printed is that of the flat colour nearest to rgb, averaged over the dots where rgb is of a gradient: other blends of
+// two are edges, not colours.
 func (sp *spotter) printed(rgb color.RGB8, stack *ink.Stack) ink.Light {
-	m := sp.unmix(rgba{float64(rgb.R), float64(rgb.G), float64(rgb.B), 255}, 0)
-	cov := make([]float64, stack.Len())
+	v, cov := rgba{float64(rgb.R), float64(rgb.G), float64(rgb.B), 255}, make([]float64, stack.Len())
+	if f := sp.fadeOf(v); f != nil && sp.classAt(v) == edgePixel {
+		f.each(f.tone(v), func(k int, tone uint8) { cov[k] = float64(tone) / 255 })
+		return stack.Light(cov)
+	}
+	m := sp.unmix(v, 0)
 	for _, k := range sp.plates[m.a] {
 		cov[k] = 1
 	}

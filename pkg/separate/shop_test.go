@@ -90,7 +90,10 @@ func (c canvas) fill(x0, y0, x1, y1 int, v color.NRGBA) {
 }
 
 // disc draws an anti-aliased disc.
-func (c canvas) disc(cx, cy, r float64, v color.NRGBA) {
+func (c canvas) disc(cx, cy, r float64, v color.NRGBA) { c.discOf(cx, cy, r, image.NewUniform(v)) }
+
+// discOf cuts an anti-aliased disc out of a picture.
+func (c canvas) discOf(cx, cy, r float64, src image.Image) {
 	z := vector.NewRasterizer(c.Rect.Dx(), c.Rect.Dy())
 	z.MoveTo(float32(cx+r), float32(cy))
 	for i := 1; i <= 720; i++ {
@@ -98,7 +101,7 @@ func (c canvas) disc(cx, cy, r float64, v color.NRGBA) {
 		z.LineTo(float32(cx+r*cos), float32(cy+r*sin))
 	}
 	z.ClosePath()
-	z.Draw(c, c.Bounds(), image.NewUniform(v), image.Point{})
+	z.Draw(c, c.Bounds(), src, image.Point{})
 }
 
 func (c canvas) image() *artwork.Image {

@@ -26,6 +26,7 @@ type swatch struct {
 	rgb   color.RGB8
 	lab   color.Lab
 	share float64 // of the inked area
+	thin  bool    // only strokes too thin to have still pixels have it
 	how   layup
 	err   float64 // CIEDE2000 of the layup to the colour
 }
@@ -43,6 +44,7 @@ type spotJob struct {
 	inks     []ink.Ink
 	white    *ink.Ink
 	swatches []swatch
+	ways     []way       // gradients between swatches
 	noBare   bool        // every swatch prints, whatever the garment shows
 	errs     [][]float64 // [swatch][ink+1, and past those the same on the underbase]
 }
@@ -50,7 +52,7 @@ type spotJob struct {
 // spot gives every flat colour one ink, the bare garment, or the underbase alone.
 func (j *job) spot() (*Recipe, error) {
 	s := &spotJob{job: j, inks: opaqueInks(j.req.Inks), white: whiteInk(j.req.Inks)}
-	s.swatches = swatchesOf(&j.insp.Digest)
+	s.swatches, s.ways = flatsAndFades(&j.insp.Digest)
 	if len(s.swatches) == 0 {
 		return nil, fault.Invalidf("/separation/method", "no_flat_colors",
 			"the artwork has no flat colours to print as spot; use simulated_process")
@@ -114,6 +116,7 @@ func (s *spotJob) recipe(chosen set) *Recipe {
 	r := &Recipe{Method: Spot, Plates: ly.plates(Line, false), request: s.req, stack: ly.stack(s.req)}
 	sp := s.applier(ly, plateOf)
 	r.apply = sp
+	sp.markFades(r.Plates)
 	sp.predict(&s.insp.Digest, r.Plates)
 	byError := slices.Clone(s.swatches) // the worst first: of findings of a kind the first is shown
 	slices.SortStableFunc(byError, func(a, b swatch) int { return cmp.Compare(b.err, a.err) })
@@ -123,6 +126,9 @@ func (s *spotJob) recipe(chosen set) *Recipe {
 	r.MeanE00, r.P95E00 = s.match(chosen)
 	for i := range r.Plates {
 		r.Plates[i].Why = append(why(r.Plates[i]), s.colorsOn(i, ly.base, plateOf)...)
+		if r.Plates[i].Rendering == Halftone {
+			r.Plates[i].Why = append(r.Plates[i].Why, "screened for the artwork's gradients; its flat shapes stay cut")
+		}
 	}
 	return r
 }
@@ -213,7 +219,7 @@ func (r *Recipe) say(w swatch, inks []ink.Ink) {
 	}
 	if w.how.ink < 0 && !w.how.base && w.err > seenMatch && w.err <= farMatch {
 		r.Findings = append(r.Findings, artwork.Finding{Code: "prints_as_garment", Severity: artwork.Warning,
-			Hex: w.rgb.Hex(),
+			Hex:     w.rgb.Hex(),
 			Message: fmt.Sprintf("%s is left to the garment, %.1f CIEDE2000 off: nothing prints there", w.rgb.Hex(), w.err)})
 	}
 	if w.err <= farMatch {

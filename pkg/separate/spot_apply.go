@@ -14,7 +14,8 @@ type spotter struct {
 	plates [][]int // of each colour
 	labels []uint8 // of each colour: those that print alike share one
 	looks  [][]int // the plates of each label; of label 0 none
-	count  int     // of plates
+	fades  []fade
+	count  int // of plates
 	base   int
 	trapMM float64
 	choke  *choke
@@ -34,6 +35,7 @@ func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	for _, plates := range sp.plates {
 		sp.labels = append(sp.labels, sp.label(plates))
 	}
+	sp.addFades(s.ways, s.req.groundRGB())
 	return sp
 }
 
@@ -48,7 +50,11 @@ func (sp *spotter) label(plates []int) uint8 {
 
 // predict fills the plates' coverage from the digest: still pixels are their flat colour, all others blends of two.
 func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
-	add := func(v rgba, share float64) {
+	add := func(v rgba, share float64, still bool) {
+		if f := sp.fadeOf(v); still && f != nil && sp.classAt(v) == edgePixel {
+			f.each(f.tone(v), func(k int, tone uint8) { plates[k].Coverage += float64(share * float64(tone) / 255) })
+			return
+		}
 		m := sp.unmix(v, 1<<len(sp.colors)-1)
 		for _, k := range sp.plates[m.a] {
 			plates[k].Coverage += float64(share * float64(m.share) / 255)
@@ -58,13 +64,16 @@ func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 		}
 	}
 	for _, b := range d.Bins {
-		add(premultipliedBin(b.StillRGB, b.Alpha), b.Still)
-		add(premultipliedBin(b.RGB, b.Alpha), b.Share-b.Still)
+		add(premultipliedBin(b.StillRGB, b.Alpha), b.Still, true)
+		add(premultipliedBin(b.RGB, b.Alpha), b.Share-b.Still, false)
 	}
 }
 
-// edgePixel marks a pixel that is none of the flat colours.
-const edgePixel = 255
+// edgePixel marks a pixel that is none of the flat colours, fadePixel one that is of a gradient between two.
+const (
+	edgePixel = 255
+	fadePixel = 254
+)
 
 // sameColor is how far, in codes a channel, a pixel may be from a flat colour to count as it: above the noise JPEG
 // leaves, below what moves an edge's 50 % contour.
@@ -127,7 +136,7 @@ func (sp *spotter) shapes(regions *raster.Regions) []*raster.Shape {
 		for label, look := range sp.looks {
 			switch {
 			case len(look) == 0:
-			case look[len(look)-1] == k:
+			case look[len(look)-1] == k, sp.screens(label, k):
 				s.Own |= 1 << label
 			case slices.Contains(look, k), sp.trapMM > 0 && k != sp.base && look[len(look)-1] > k:
 				s.Under |= 1 << label
@@ -138,27 +147,26 @@ func (sp *spotter) shapes(regions *raster.Regions) []*raster.Shape {
 	return list
 }
 
-// classify writes each pixel's flat colour, or edgePixel.
+// classify writes each pixel's flat colour, or fadePixel, or edgePixel.
 func (sp *spotter) classify(img *artwork.Image, class []uint8, y0, y1 int) {
 	last, lastClass := [4]uint8{0, 0, 0, 1}, uint8(edgePixel)
 	for i := y0 * img.Width; i < y1*img.Width; i++ {
 		p := [4]uint8(img.Pix[4*i : 4*i+4])
 		if p != last {
-			last, lastClass = p, sp.classOf(p)
+			last, lastClass = p, sp.classAt(premultiplied(p))
 		}
 		class[i] = lastClass
+		if lastClass == edgePixel && len(sp.fades) > 0 && stillAt(img, i) && sp.fadeOf(premultiplied(p)) != nil {
+			class[i] = fadePixel
+		}
 	}
 }
 
-func (sp *spotter) classOf(p [4]uint8) uint8 {
-	v := premultiplied(p)
+// classAt is the flat colour that v is, or edgePixel.
+func (sp *spotter) classAt(v rgba) uint8 {
 	best, at := float64(sameColor+1), edgePixel
 	for k, c := range sp.colors {
-		far := 0.0
-		for ch := range 4 {
-			far = max(far, v[ch]-c[ch], c[ch]-v[ch])
-		}
-		if far < best {
+		if far := apart(v, c); far < best {
 			best, at = far, k
 		}
 	}
@@ -175,8 +183,8 @@ func (sp *spotter) row(img *artwork.Image, class []uint8, out []*raster.Plane, r
 	start, end := y*img.Width, (y+1)*img.Width
 	for i := start; i < end; {
 		c := class[i]
-		if c == edgePixel {
-			sp.edge(img, class, out, regions, i)
+		if c >= fadePixel {
+			sp.mixed(img, class, out, regions, i)
 			i++
 			continue
 		}
@@ -203,12 +211,14 @@ func fill(dst []uint8, v uint8) {
 	}
 }
 
-// edge unmixes pixel i.
-func (sp *spotter) edge(img *artwork.Image, class []uint8, out []*raster.Plane, regions *raster.Regions, i int) {
-	m := sp.unmix(
-		premultiplied([4]uint8(img.Pix[4*i:4*i+4])),
-		sp.around(class, img.Width, img.Height, i%img.Width, i/img.Width),
-	)
+// mixed writes pixel i, which is no flat colour: a gradient's, or an edge's, unmixed.
+func (sp *spotter) mixed(img *artwork.Image, class []uint8, out []*raster.Plane, regions *raster.Regions, i int) {
+	v := premultiplied([4]uint8(img.Pix[4*i : 4*i+4]))
+	seen := sp.around(class, img.Width, img.Height, i%img.Width, i/img.Width)
+	if len(sp.fades) > 0 && sp.fading(img, class, out, regions, i, v, seen) {
+		return
+	}
+	m := sp.unmix(v, seen)
 	regions.A[i], regions.B[i], regions.Share[i] = sp.labels[m.a], sp.labels[m.b], m.share
 	for _, k := range sp.plates[m.a] {
 		out[k].Pix[i] = addClipped(out[k].Pix[i], m.share)
@@ -229,7 +239,7 @@ func (sp *spotter) around(class []uint8, width, height, x, y int) uint32 {
 	for reach := 1; reach <= edgeReach; reach++ {
 		for v := max(0, y-reach); v <= min(height-1, y+reach); v++ {
 			for _, c := range class[v*width+max(0, x-reach) : v*width+min(width, x+reach+1)] {
-				if c != edgePixel {
+				if c < fadePixel {
 					seen |= 1 << c
 				}
 			}
@@ -247,13 +257,14 @@ type blendOf struct {
 	share uint8
 }
 
-// unmix finds the pair of colours, among those seen near by, that blends best into v; with fewer than two seen, the
-// nearest colour of all.
+// unmix finds the pair of colours, among those seen near by, that blends best into v. With one seen it is that and any
+// other, as strokes have it that are too thin for a pixel of their own; with none the nearest colour of all.
 func (sp *spotter) unmix(v rgba, seen uint32) blendOf {
+	alone := seen&(seen-1) == 0
 	best, least := blendOf{}, 1e18
 	for a := range sp.colors {
 		for b := range a {
-			if seen>>a&1 == 0 || seen>>b&1 == 0 {
+			if both := seen>>a&1 + seen>>b&1; both == 0 || both == 1 && !alone {
 				continue
 			}
 			if t, far := between(v, sp.colors[b], sp.colors[a]); far < least {

@@ -31,6 +31,7 @@ func held(ctx context.Context, shape *raster.Plane, rx, ry float64) (inside *ras
 		s := newStrokes(ctx, shape, rx, ry)
 		inside = s.depth.Plane(rx)
 		s.keep(inside)
+		s.spare(inside, shape)
 		return inside, s.box
 	}
 	inside = raster.Shrink(ctx, shape, rx, ry)
@@ -54,6 +55,7 @@ func held(ctx context.Context, shape *raster.Plane, rx, ry float64) (inside *ras
 type strokes struct {
 	depth  *raster.Depth
 	radius float64     // of the choke, in pixels along x
+	reach  float64     // of depth
 	tall   float64     // a pixel's height in its widths
 	level  []uint8     // of each pixel: 0 not thin, k: it gets thinSteps[k-1]
 	box    artwork.Box // about the thin pixels
@@ -61,7 +63,8 @@ type strokes struct {
 
 func newStrokes(ctx context.Context, shape *raster.Plane, rx, ry float64) *strokes {
 	s := &strokes{radius: rx, tall: rx / ry, level: make([]uint8, len(shape.Pix))}
-	s.depth = raster.NewDepth(ctx, shape, thinPart*rx+2*max(1, s.tall), s.tall)
+	s.reach = thinPart*rx + 2*max(1, s.tall)
+	s.depth = raster.NewDepth(ctx, shape, s.reach, s.tall)
 	return s
 }
 
@@ -78,6 +81,18 @@ func (s *strokes) keep(onto *raster.Plane) bool {
 		}
 	})
 	return true
+}
+
+// spare keeps all of what is no shape at all: hairlines that cover half of no pixel, far from any outline.
+func (s *strokes) spare(inside, shape *raster.Plane) {
+	none := -int16(s.reach*raster.DepthUnit) + 1
+	inRanges(len(shape.Pix), func(from, to int) {
+		for i := from; i < to; i++ {
+			if s.depth.Pix[i] <= none && shape.Pix[i] >= bareTone {
+				inside.Pix[i] = 255
+			}
+		}
+	})
 }
 
 // find marks the thin pixels with their levels and tells whether there are any.

@@ -28,7 +28,7 @@ func swatchesOf(d *artwork.Digest) []swatch {
 		if known.explains(premultipliedBin(b.RGB, b.Alpha)) {
 			continue
 		}
-		w := swatch{rgb: b.Color(), lab: b.Color().Lab(), share: b.Share / inked}
+		w := swatch{rgb: b.Color(), lab: b.Color().Lab(), share: b.Share / inked, thin: true}
 		list, known.colors = append(list, w), append(known.colors, opaque(w))
 	}
 	return list

@@ -1,0 +1,200 @@
+package separate
+
+import (
+	"slices"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/color"
+	"tamis/pkg/ink"
+	"tamis/pkg/raster"
+)
+
+// fade is how a way between two flat colours prints: what is under both lies solid, and so does the one that prints
+// first; the other's ink goes over it in dots. A fade into the garment is dots of all its plates.
+type fade struct {
+	low, high   rgba       // premultiplied: of full and of full with solid dots
+	full, toned []int      // plates
+	label       uint8      // of the regions
+	tones       [256]uint8 // of the dots, by the share of high in 255ths
+}
+
+// addFades makes the fades of the ways whose colours print differently.
+func (sp *spotter) addFades(ways []way, ground color.RGB8) {
+	for _, w := range ways {
+		low, high := w[0], w[1]
+		if sp.top(low) > sp.top(high) {
+			low, high = high, low
+		}
+		f := fade{low: sp.colors[low], high: sp.colors[high], full: sp.plates[low]}
+		for _, k := range sp.plates[high] {
+			if !slices.Contains(f.full, k) {
+				f.toned = append(f.toned, k)
+			}
+		}
+		if len(f.toned) == 0 {
+			continue
+		}
+		look := append(slices.Clone(f.full), f.toned...)
+		slices.Sort(look)
+		f.label, sp.looks = uint8(len(sp.looks)), append(sp.looks, look)
+		f.measure(ground)
+		sp.fades = append(sp.fades, f)
+	}
+}
+
+// top is the last plate of a flat colour, -1 of none.
+func (sp *spotter) top(at int) int {
+	if n := len(sp.plates[at]); n > 0 {
+		return sp.plates[at][n-1]
+	}
+	return -1
+}
+
+// markFades turns the plates that print dots somewhere into halftones.
+func (sp *spotter) markFades(plates []Plate) {
+	for _, f := range sp.fades {
+		for _, k := range f.toned {
+			plates[k].Rendering = Halftone
+		}
+	}
+}
+
+// screens tells whether plate k prints dots in a label, or lies solid under the dots of others as the topmost.
+func (sp *spotter) screens(label, k int) bool {
+	for _, f := range sp.fades {
+		if int(f.label) == label {
+			n := len(f.full)
+			return slices.Contains(f.toned, k) || n > 0 && f.full[n-1] == k
+		}
+	}
+	return false
+}
+
+// measure finds the tones: the part of an area that dots must cover to look like the blend. The picture blends in codes,
+// also over the garment, dots mix in light, as the print model has it.
+func (f *fade) measure(ground color.RGB8) {
+	at := func(t float64) ink.Light {
+		var rgb [3]uint8
+		bare := 1 - (f.low[3]+float64(t*(f.high[3]-f.low[3])))/255
+		for c, g := range [3]uint8{ground.R, ground.G, ground.B} {
+			v := f.low[c] + float64(t*(f.high[c]-f.low[c])) + float64(bare*float64(g))
+			rgb[c] = uint8(min(max(v, 0), 255) + 0.5)
+		}
+		return ink.LightOf(color.RGB8{R: rgb[0], G: rgb[1], B: rgb[2]}.Lab())
+	}
+	from, to := at(0), at(1)
+	square := 0.0
+	for c := range from {
+		square += float64((to[c] - from[c]) * (to[c] - from[c]))
+	}
+	for i := range f.tones {
+		sum := 0.0
+		for c, l := range at(float64(i) / 255) {
+			sum += float64((l - from[c]) * (to[c] - from[c]))
+		}
+		f.tones[i] = uint8(min(max(sum/max(square, 1e-12), 0), 1)*255 + 0.5)
+	}
+}
+
+// fadeOf is the fade that v lies on, nil where it lies on none.
+func (sp *spotter) fadeOf(v rgba) (best *fade) {
+	least := nearFade * nearFade
+	for i := range sp.fades {
+		f := &sp.fades[i]
+		if _, far := between(v, f.low, f.high); far < least {
+			best, least = f, far
+		}
+	}
+	return best
+}
+
+// tone is that of the dots where the picture is v.
+func (f *fade) tone(v rgba) uint8 {
+	t, _ := between(v, f.low, f.high)
+	return f.tones[uint8(float64(t*255)+0.5)]
+}
+
+// each calls put with the plates of the fade and their tones, where the dots' is tone.
+func (f *fade) each(tone uint8, put func(k int, tone uint8)) {
+	for _, k := range f.full {
+		put(k, 255)
+	}
+	for _, k := range f.toned {
+		put(k, tone)
+	}
+}
+
+// fading writes pixel i where it is a gradient's, or an edge between one and a flat colour; false: it is neither.
+//
+// What lies on a near gradient's own way is of it, flat colours next to it or not: so its ends run on into them.
+func (sp *spotter) fading(img *artwork.Image, class []uint8, out []*raster.Plane, g *raster.Regions, i int, v rgba, seen uint32) bool {
+	near := i
+	if class[i] != fadePixel {
+		if near = nearFadePixel(class, img.Width, img.Height, i); near < 0 {
+			return false
+		}
+	}
+	at := premultiplied([4]uint8(img.Pix[4*near : 4*near+4]))
+	f := sp.fadeOf(at)
+	_, off := between(v, f.low, f.high)
+	if near == i || off <= nearFade*nearFade/4 {
+		f.each(f.tone(v), func(k int, tone uint8) { out[k].Pix[i] = tone })
+		g.A[i], g.B[i], g.Share[i] = f.label, f.label, 255
+		return true
+	}
+	flat, share, least := -1, uint8(0), off
+	for k, c := range sp.colors {
+		if t, far := between(v, c, at); seen>>k&1 != 0 && far < least {
+			flat, share, least = k, uint8(float64(t*255)+0.5), far
+		}
+	}
+	if m := sp.unmix(v, seen); seen&(seen-1) != 0 {
+		if _, far := between(v, sp.colors[m.b], sp.colors[m.a]); far < least {
+			return false
+		}
+	}
+	if flat < 0 {
+		return false
+	}
+	f.each(f.tone(at), func(k int, tone uint8) { out[k].Pix[i] = uint8((int(tone)*int(share) + 127) / 255) })
+	for _, k := range sp.plates[flat] {
+		out[k].Pix[i] = addClipped(out[k].Pix[i], 255-share)
+	}
+	g.A[i], g.B[i], g.Share[i] = f.label, sp.labels[flat], share
+	return true
+}
+
+// nearFadePixel is the nearest pixel of a gradient within edgeReach of pixel i, ring by ring; -1 where there is none.
+func nearFadePixel(class []uint8, width, height, i int) int {
+	x, y := i%width, i/width
+	for reach := 1; reach <= edgeReach; reach++ {
+		for v := max(0, y-reach); v <= min(height-1, y+reach); v++ {
+			for u := max(0, x-reach); u <= min(width-1, x+reach); u++ {
+				if class[v*width+u] == fadePixel {
+					return v*width + u
+				}
+			}
+		}
+	}
+	return -1
+}
+
+// stillCodes is how far, in codes a channel, a neighbour may be for a pixel to lie still, as the digest has it.
+const stillCodes = 3
+
+// stillAt tells whether pixel i differs little from its four neighbours.
+func stillAt(img *artwork.Image, i int) bool {
+	x, y := i%img.Width, i/img.Width
+	return (x == 0 || alikeAt(img, i, i-1)) && (x == img.Width-1 || alikeAt(img, i, i+1)) &&
+		(y == 0 || alikeAt(img, i, i-img.Width)) && (y == img.Height-1 || alikeAt(img, i, i+img.Width))
+}
+
+func alikeAt(img *artwork.Image, i, j int) bool {
+	a, b := img.Pix[4*i:4*i+4], img.Pix[4*j:4*j+4]
+	for c := range 4 {
+		if d := int(a[c]) - int(b[c]); d > stillCodes || d < -stillCodes {
+			return false
+		}
+	}
+	return true
+}

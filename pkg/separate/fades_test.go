@@ -1,0 +1,76 @@
+package separate
+
+import (
+	"image/color"
+	"math"
+	"testing"
+
+	"tamis/pkg/artwork"
+)
+
+// badge is flat art with a gradient: a navy ring about a disc that goes from red at the left to gold at the right, on
+// nothing, with bars of both colours beside it.
+func badge(size int) *artwork.Image {
+	c, s := newCanvas(size, size), float64(size)
+	disc := newCanvas(size, size)
+	for y := range size {
+		for x := range size {
+			t := min(max((float64(x)/s-0.3)/0.4, 0), 1)
+			disc.SetNRGBA(x, y, color.NRGBA{
+				uint8(float64(paintRed.R) + t*(float64(paintGold.R)-float64(paintRed.R)) + 0.5),
+				uint8(float64(paintRed.G) + t*(float64(paintGold.G)-float64(paintRed.G)) + 0.5),
+				uint8(float64(paintRed.B) + t*(float64(paintGold.B)-float64(paintRed.B)) + 0.5), 255})
+		}
+	}
+	c.disc(s/2, s/2, 0.4*s, paintNavy)
+	c.discOf(s/2, s/2, 0.33*s, disc)
+	c.fill(size/40, size/4, size/14, size*3/4, paintRed)
+	c.fill(size-size/14, size/4, size-size/40, size*3/4, paintGold)
+	return c.image()
+}
+
+func TestAGradientInFlatArtIsScreenedInTheInksItLiesBetween(t *testing.T) {
+	img := badge(900)
+	insp := inspected(t, img)
+	for _, garment := range []string{"#ffffff", "#17181a"} {
+		req := request(t, garment)
+		req.Method = Spot
+		r, planes := separated(t, img, req)
+		want := map[string]Rendering{"red": Halftone, "golden": Line, "white": Line}
+		for k, p := range r.Plates {
+			t.Logf("%s: %s as %s, %s, coverage %.4f, plane %.4f", garment, p.Ink.ID, p.Role, p.Rendering, p.Coverage, planes[k].Mean())
+			if w, known := want[p.Ink.ID]; known && p.Rendering != w {
+				t.Errorf("%s: %s is rendered %s, want %s", garment, p.Ink.ID, p.Rendering, w)
+			}
+			if math.Abs(p.Coverage-planes[k].Mean()) > 0.012 {
+				t.Errorf("%s: %s predicted %.4f, plane %.4f", garment, p.Ink.ID, p.Coverage, planes[k].Mean())
+			}
+		}
+		if len(r.Plates) > 5 {
+			t.Errorf("%d plates", len(r.Plates))
+		}
+		red, gold := planes[plate(t, r, "red", Color)], planes[plate(t, r, "golden", Color)]
+		last := uint8(255)
+		for x := 280; x < 620; x += 20 { // along the gradient
+			v := red.Row(450)[x]
+			if v > last || gold.Row(450)[x] != 255 && x > 300 {
+				t.Errorf("%s: at %d red %d after %d, gold %d", garment, x, v, last, gold.Row(450)[x])
+			}
+			last = v
+		}
+	}
+	if insp.Kind == artwork.Continuous {
+		t.Errorf("kind %s", insp.Kind)
+	}
+}
+
+func TestFlatArtHasNoFades(t *testing.T) {
+	for _, img := range []*artwork.Image{flatDesign(600), scene(300, 300)} {
+		insp := inspected(t, img)
+		list, ways := flatsAndFades(&insp.Digest)
+		t.Logf("%s: %d colours, %d ways", insp.Kind, len(list), len(ways))
+		if insp.Kind == artwork.Flat && ways != nil {
+			t.Errorf("%d ways in flat art", len(ways))
+		}
+	}
+}
