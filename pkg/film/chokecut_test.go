@@ -5,6 +5,8 @@ import (
 	"math"
 	"testing"
 
+	"tamis/pkg/artwork"
+	"tamis/pkg/raster"
 	"tamis/pkg/separate"
 )
 
@@ -72,57 +74,84 @@ var knownShapes = []known{
 }
 
 // cornerPX is how far off, in source pixels, a corner may be: what the art itself rounds off of it. It is looked at
-// within nearPX of them.
-const cornerPX, nearPX = 0.3, 2
+// within nearPX of it. Where a shape grows, what is rounded off lacks in full: tipPX is for a tip of 36 degrees, a right
+// angle lacks half of it.
+const cornerPX, tipPX, nearPX = 0.3, 1.6, 2
 
 func TestChokedUnderbasesAreRightToADevicePixel(t *testing.T) {
-	for _, ppi := range []float64{150, 300, 720} {
-		for _, device := range [][2]float64{{1440, 1440}, {1440, 720}} {
+	everyCase(t, []float64{0.1, 0.3, 0.55}, func(c moveCase, mm float64) {
+		c.job.chokeMM, c.job.garment, c.job.underbase = mm, "#17181a", separate.UnderbaseOn
+		r, bits := c.job.films(t, c.art(redArt, bareNone))
+		c.check(t, bits[plateOf(t, r, "white", separate.Underbase)], -mm, 0, cornerPX)
+	})
+}
+
+func TestTrappedColoursReachUnderDarkerOnesToADevicePixel(t *testing.T) {
+	everyCase(t, []float64{0.08, 0.3}, func(c moveCase, mm float64) {
+		c.job.trapMM, c.job.garment, c.job.underbase = mm, "#ffffff", separate.UnderbaseOff
+		r, bits := c.job.films(t, c.art(goldArt, navyArt))
+		c.check(t, bits[plateOf(t, r, "gold", separate.Color)], mm, 0, tipPX)
+		c.check(t, bits[plateOf(t, r, "navy", separate.Color)], 0, 0.2, 0.4)
+	})
+}
+
+// moveCase is a known shape at a resolution, on a device.
+type moveCase struct {
+	known
+	job  cutJob
+	size int // of the art, in pixels
+}
+
+func everyCase(t *testing.T, moves []float64, run func(c moveCase, mm float64)) {
+	for _, device := range [][2]float64{{1440, 1440}, {1440, 720}} {
+		for _, ppi := range []float64{150, 300, 720} {
+			if ppi == 720 && device[1] == 1440 {
+				continue // both devices once is enough of the slowest
+			}
 			for _, s := range knownShapes {
-				for _, mm := range []float64{0.1, 0.3, 0.55} {
-					chokeCase(t, s, ppi, device, mm)
+				for _, mm := range moves {
+					run(moveCase{s, cutJob{ppi: ppi, xDPI: device[0], yDPI: device[1]}, int(math.Round(16 / 25.4 * ppi))}, mm)
 				}
 			}
 		}
 	}
 }
 
-func chokeCase(t *testing.T, s known, ppi float64, device [2]float64, chokeMM float64) {
-	size := int(math.Round(16 / 25.4 * ppi))
-	toMM := func(v float64) float64 { return (v - float64(size)/2) / ppi * 25.4 }
-	img := drawn(size, size, func(x, y float64) paint {
-		if s.signed(toMM(x), toMM(y)) < 0 {
-			return redArt
+func (c moveCase) art(inside, outside paint) *artwork.Image {
+	toMM := func(v float64) float64 { return (v - float64(c.size)/2) / c.job.ppi * 25.4 }
+	return drawn(c.size, c.size, func(x, y float64) paint {
+		if c.signed(toMM(x), toMM(y)) < 0 {
+			return inside
 		}
-		return bareNone
+		return outside
 	})
-	j := cutJob{ppi: ppi, xDPI: device[0], yDPI: device[1], garment: "#17181a", chokeMM: chokeMM,
-		underbase: separate.UnderbaseOn}
-	_, bits := j.films(t, img)
-	if len(bits) != 2 {
-		t.Fatalf("%d plates", len(bits))
-	}
-	b := bits[0]
-	half := float64(size) / ppi * 25.4 / 2
+}
+
+// check holds a plate to the shape grown by mm, or to the ground it leaves: edges to a device pixel or edgePX source
+// pixels, corners to cornerPX of them.
+func (c moveCase) check(t *testing.T, b *raster.Bitmap, mm, edgePX, cornerPX float64) {
+	t.Helper()
+	half := float64(c.size) / c.job.ppi * 25.4 / 2
 	step := [2]float64{2 * half / float64(b.Width), 2 * half / float64(b.Height)}
-	device1, source1 := math.Max(step[0], step[1]), 25.4/ppi
+	device1, source1 := math.Max(step[0], step[1]), 25.4/c.job.ppi
+	outside := b.At(0, 0) // the plate is the ground
 	edge, corner := 0.0, 0.0
 	for y := range b.Height {
 		for x := range b.Width {
 			u, v := (float64(x)+.5)*step[0]-half, (float64(y)+.5)*step[1]-half
-			d := s.signed(u, v) + chokeMM
+			d := c.signed(u, v) - mm
 			switch {
-			case b.At(x, y) == (d < 0):
-			case s.corners != nil && nearest(s.corners(chokeMM), u, v) < nearPX*source1:
+			case b.At(x, y) == (d < 0 != outside):
+			case c.corners != nil && nearest(c.corners(max(-mm, 0)), u, v) < nearPX*source1+max(mm, 0):
 				corner = math.Max(corner, math.Abs(d))
 			default:
 				edge = math.Max(edge, math.Abs(d))
 			}
 		}
 	}
-	name := fmt.Sprintf("%s at %g ppi, %g x %g dpi, choked by %g mm", s.name, ppi, device[0], device[1], chokeMM)
+	name := fmt.Sprintf("%s at %g ppi, %g x %g dpi, moved by %g mm", c.name, c.job.ppi, c.job.xDPI, c.job.yDPI, mm)
 	t.Logf("%s: edges off by %.2f device px, corners by %.2f source px at most", name, edge/device1, corner/source1)
-	if edge > device1 || corner > math.Max(device1, cornerPX*source1) {
+	if edge > math.Max(device1, edgePX*source1) || corner > math.Max(device1, cornerPX*source1) {
 		t.Errorf("%s: edges off by %.2f device px (tolerance 1), corners by %.2f source px (tolerance %g or a device px)",
 			name, edge/device1, corner/source1, cornerPX)
 	}
