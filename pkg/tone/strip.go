@@ -1,0 +1,217 @@
+package tone
+
+import (
+	"math"
+	"sort"
+	"strconv"
+
+	"tamis/pkg/fault"
+)
+
+// Patch is one reading of a control strip: the tone it was made of, 0..1, and what was read, a density or an area.
+type Patch struct{ Tone, Read float64 }
+
+// Strip is the readings of a control strip, in any order, tones more than once where they were read more than once.
+// Densities tells what was read: absolute densities, among them the bare stock's (tone 0) and the solid's (tone 1), or
+// effective areas, 0..1. N is the Yule-Nielsen factor for densities, 1 to 4; 0 is 1, Murray-Davies.
+type Strip struct {
+	Patches   []Patch
+	Densities bool
+	N         float64
+}
+
+// Measured is what a strip tells of a device or a press.
+type Measured struct {
+	Curve     Curve   // tone asked for -> area made
+	Monotone  bool    // no reading fell below a lighter tone's
+	NoiseArea float64 // how far readings scatter about the curve: a standard deviation, in area, 0..1
+}
+
+// The bounds of a strip. Ours: three tones between bare and solid show a bend; past 200 readings nothing is gained, and
+// what the curve takes grows with the cube.
+const (
+	leastTones   = 3
+	mostPatches  = 200
+	mostDensity  = 6.0
+	leastDensity = -0.5 // a densitometer zeroed on film or paper reads a little below 0
+	mostN        = 4.0
+)
+
+// What a reading may fall by before it cannot be: densitometers repeat to 0.01 D, and a difference has two of them,
+// so 0.03 is twice its standard deviation; areas likewise. A solid must rise above the stock by several times that.
+const (
+	fallDensity  = 0.03
+	fallArea     = 0.02
+	leastRise    = 0.1
+	endTolerance = 0.05 // what an area read on the bare stock or the solid may be off by
+)
+
+// Measure makes the curve of a strip: densities become areas, repeated tones are averaged, a smooth curve is laid
+// through what is left and kept from falling; bare stays bare and solid solid.
+//
+// Readings that cannot be are fault.Invalid, each at its own /patches/<n>/density (or area, or tone), too few or no
+// ends at /patches, a factor out of range at /n.
+func Measure(s Strip) (Measured, error) {
+	if s.N == 0 {
+		s.N = 1
+	}
+	if err := s.checkPatches(); err != nil {
+		return Measured{}, err
+	}
+	groups := s.grouped()
+	if err := s.checkGroups(groups); err != nil {
+		return Measured{}, err
+	}
+	if err := s.toAreas(groups); err != nil {
+		return Measured{}, err
+	}
+	return measured(groups), nil
+}
+
+// group is all readings of one tone: their mean is read, and so is area once reckoned.
+type group struct {
+	tone, read, area float64
+	first            int       // index of the first of its patches
+	areas            []float64 // one a reading
+	reads            []float64
+}
+
+// grouped sorts the readings by tone and gathers those of one tone.
+func (s Strip) grouped() []group {
+	var groups []group
+	at := map[float64]int{}
+	for n, p := range s.Patches {
+		i, known := at[p.Tone]
+		if !known {
+			i = len(groups)
+			at[p.Tone] = i
+			groups = append(groups, group{tone: p.Tone, first: n})
+		}
+		groups[i].reads = append(groups[i].reads, p.Read)
+	}
+	for i := range groups {
+		groups[i].read = mean(groups[i].reads)
+	}
+	sort.Slice(groups, func(i, j int) bool { return groups[i].tone < groups[j].tone })
+	return groups
+}
+
+func mean(values []float64) float64 {
+	sum := 0.0
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values))
+}
+
+// field is the JSON pointer of what was read of a patch.
+func (s Strip) field(n int) string {
+	if s.Densities {
+		return "/patches/" + strconv.Itoa(n) + "/density"
+	}
+	return "/patches/" + strconv.Itoa(n) + "/area"
+}
+
+// checkPatches looks at each reading by itself.
+func (s Strip) checkPatches() error {
+	var c fault.Checker
+	if len(s.Patches) > mostPatches {
+		c.Addf("/patches", "strip_too_long", "%d readings; at most %d are taken", len(s.Patches), mostPatches)
+		return c.Err()
+	}
+	low, high, unit := 0.0, 1.0, ""
+	if s.Densities {
+		low, high, unit = leastDensity, mostDensity, " D"
+		c.Between("/n", s.N, 1, mostN, "")
+	}
+	for n, p := range s.Patches {
+		c.Between("/patches/"+strconv.Itoa(n)+"/tone", p.Tone, 0, 1, "")
+		c.Between(s.field(n), p.Read, low, high, unit)
+	}
+	return c.Err()
+}
+
+// checkGroups looks at the readings together: enough of them, both ends where they are needed, never falling.
+func (s Strip) checkGroups(groups []group) error {
+	var c fault.Checker
+	between := 0
+	for _, g := range groups {
+		if g.tone > 0 && g.tone < 1 {
+			between++
+		}
+	}
+	if between < leastTones {
+		c.Addf("/patches", "strip_too_few", "%d tones between bare and solid; %d or more are wanted", between, leastTones)
+		return c.Err()
+	}
+	if s.Densities {
+		c.Add(s.checkEnds(groups))
+	}
+	if c.Err() == nil {
+		c.Add(s.checkRise(groups))
+	}
+	return c.Err()
+}
+
+// checkEnds wants the bare stock and a solid that is denser.
+func (s Strip) checkEnds(groups []group) error {
+	bare, solid := groups[0], groups[len(groups)-1]
+	switch {
+	case bare.tone != 0 || solid.tone != 1:
+		return fault.Invalidf("/patches", "strip_ends",
+			"densities want readings of the bare stock (tone 0) and of the solid (tone 1) beside the tints")
+	case solid.read < bare.read+leastRise:
+		return fault.Invalidf(s.field(solid.first), "solid_not_dense",
+			"the solid reads %g and the bare stock %g; the solid must be %g denser or more", solid.read, bare.read, leastRise)
+	}
+	return nil
+}
+
+// checkRise names every tone that reads lighter than a lighter tone by more than instruments err.
+func (s Strip) checkRise(groups []group) error {
+	var c fault.Checker
+	allowed := fallArea
+	if s.Densities {
+		allowed = fallDensity
+	}
+	top := groups[0]
+	for _, g := range groups[1:] {
+		if g.read < top.read-allowed {
+			c.Addf(s.field(g.first), "reading_falls", "tone %g reads %g, below the %g of tone %g, by more than the %g that "+
+				"instruments err", g.tone, g.read, top.read, top.tone, allowed)
+		}
+		if g.read > top.read {
+			top = g
+		}
+	}
+	if !s.Densities {
+		for _, g := range groups {
+			if end := math.Round(g.tone); g.tone == end && math.Abs(g.read-end) > endTolerance {
+				c.Addf(s.field(g.first), "area_of_end", "tone %g reads an area of %g; %g is wanted, within %g", g.tone, g.read,
+					end, endTolerance)
+			}
+		}
+	}
+	return c.Err()
+}
+
+// toAreas turns every reading into an area.
+func (s Strip) toAreas(groups []group) error {
+	bare, solid := groups[0].read, groups[len(groups)-1].read
+	for i := range groups {
+		g := &groups[i]
+		g.areas = g.reads
+		if s.Densities {
+			g.areas = make([]float64, len(g.reads))
+			for n, d := range g.reads {
+				area, err := AreaYuleNielsen(bare, solid, d, s.N)
+				if err != nil {
+					return err
+				}
+				g.areas[n] = area
+			}
+		}
+		g.area = mean(g.areas)
+	}
+	return nil
+}
