@@ -84,6 +84,7 @@ type cutJob struct {
 	garment         string
 	underbase       separate.UnderbaseMode
 	screen          *halftone.Spec // for plates with gradients
+	inks            []ink.Ink      // nil: cutInks
 }
 
 // films separates artwork as spot and gives the bits of the print box, a plate each, without margins or marks.
@@ -97,8 +98,11 @@ func (j cutJob) films(t testing.TB, img *artwork.Image) (*separate.Recipe, []*ra
 	if err != nil {
 		t.Fatal(err)
 	}
+	if j.inks == nil {
+		j.inks = cutInks()
+	}
 	w, h := float64(img.Width)/j.ppi*25.4, float64(img.Height)/j.ppi*25.4
-	r, err := separate.Choose(insp, separate.Request{Method: separate.Spot, Inks: cutInks(), Ground: ground.Lab(),
+	r, err := separate.Choose(insp, separate.Request{Method: separate.Spot, Inks: j.inks, Ground: ground.Lab(),
 		Underbase: j.underbase, ChokeMM: j.chokeMM, TrapMM: j.trapMM, PrintWidthMM: w, PrintHeightMM: h})
 	if err != nil {
 		t.Fatal(err)
