@@ -2,6 +2,7 @@ package artwork
 
 import (
 	"context"
+	"encoding/binary"
 	"math"
 	"sort"
 	"sync"
@@ -82,37 +83,44 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	return makeDigest(total, transparent, uint64(img.Width)*uint64(img.Height)), nil
 }
 
-// tallyRow counts one row and gives the number of transparent pixels.
+// tallyRow counts one row, run by run of one colour, and gives the number of transparent pixels.
 func tallyRow(img *Image, y int, t []tally) (transparent uint64) {
 	stride := 4 * img.Width
 	row := img.Pix[y*stride : (y+1)*stride]
-	for x := 0; x < len(row); x += 4 {
+	for x := 0; x < len(row); {
 		p := row[x : x+4 : x+4]
+		n, still := uint64(0), uint64(0)
+		for one := word(p); x < len(row) && word(row[x:]) == one; x += 4 {
+			n++
+			if p[3] != 0 && isStill(img, y*stride+x, x, y) {
+				still++
+			}
+		}
 		if p[3] == 0 {
-			transparent++
+			transparent += n
 			continue
 		}
 		cell := int(p[0]>>3)<<10 | int(p[1]>>3)<<5 | int(p[2]>>3)
 		if p[3] != 255 {
 			cell |= 1 << 15
 		}
-		t[cell].count(p, isStill(img, y*stride+x, x, y))
+		t[cell].count(p, n, still)
 	}
 	return transparent
 }
 
-func (t *tally) count(p []uint8, still bool) {
-	a := uint64(p[3])
-	t.n++
+// word is a pixel as one number.
+func word(p []uint8) uint32 { return binary.LittleEndian.Uint32(p) }
+
+// count adds n pixels of a colour, some of them still.
+func (t *tally) count(p []uint8, n, still uint64) {
+	a := n * uint64(p[3])
+	t.n += n
 	t.alpha += a
+	t.still += still
 	for c := range 3 {
 		t.rgb[c] += uint64(p[c]) * a
-	}
-	if still {
-		t.still++
-		for c := range 3 {
-			t.stillRGB[c] += uint64(p[c])
-		}
+		t.stillRGB[c] += uint64(p[c]) * still
 	}
 }
 
@@ -133,6 +141,11 @@ func isStill(img *Image, i, x, y int) bool {
 
 func near(pix []uint8, i, j int) bool {
 	a, b := pix[i:i+4:i+4], pix[j:j+4:j+4]
+	return word(a) == word(b) || alikeIn4(a, b)
+}
+
+// alikeIn4 tells whether no channel of two pixels differs by more than stillTolerance.
+func alikeIn4(a, b []uint8) bool {
 	for c := range 4 {
 		if d := int(a[c]) - int(b[c]); d > stillTolerance || d < -stillTolerance {
 			return false

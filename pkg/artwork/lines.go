@@ -1,5 +1,10 @@
 package artwork
 
+import (
+	"bytes"
+	"encoding/binary"
+)
+
 // LineKind says what a thin run of pixels is against what lies on both sides of it.
 type LineKind int
 
@@ -27,7 +32,8 @@ const (
 	plateau      = 12 // most change between neighbours of ground that lies still, in art with tones
 )
 
-// scanner looks along one row or column at a time: tone 1..255, 0 where clear (alpha below half), with the alphas.
+// scanner looks along one row or column at a time: tone 1..255, 0 where clear (alpha below half), with the alphas of art
+// that has any.
 type scanner struct {
 	img         *Image
 	view        view
@@ -42,7 +48,12 @@ func (s *scanner) look() {
 	n := len(s.tone)
 	for i := 0; i < n; {
 		j, clear := i+1, s.tone[i] == 0
-		for j < n && (s.tone[j] == 0) == clear {
+		if !clear {
+			if j = bytes.IndexByte(s.tone[i:], 0) + i; j < i {
+				j = n
+			}
+		}
+		for clear && j < n && s.tone[j] == 0 {
 			j++
 		}
 		if !clear {
@@ -71,7 +82,12 @@ func (s *scanner) opaque(from, to int) {
 	way := 0 // +1 while the tone rises, -1 while it falls, 0 not yet known
 	for x := from + 1; x < to; x++ {
 		if s.tone[x] == s.tone[x-1] {
-			continue
+			for x+8 < to && binary.LittleEndian.Uint64(s.tone[x:]) == binary.LittleEndian.Uint64(s.tone[x-1:]) {
+				x += 8
+			}
+			if s.tone[x] == s.tone[x-1] {
+				continue
+			}
 		}
 		v := int(s.tone[x])
 		if v < lo.tone {

@@ -26,7 +26,7 @@ func linesOf(ctx context.Context, img *Image, grid *Overview, v view) (*lineTall
 
 // Bands of rows (or columns) are looked through side by side, each with what lies enoughPX about it, so that a line
 // across the border of two is found whole.
-const bandPX = 512
+const bandPX = 1024
 
 // scanLines looks for thin lines along rows and columns, on all cores. Each worker calls begin once, gives every run it
 // finds to take, and calls done; runs come in no order.
@@ -97,7 +97,10 @@ func (m mark) line(across bool) int {
 func (b *band) rows(ctx context.Context, from, to int) {
 	s := b.scanner(true, from, to)
 	w := b.img.Width
-	s.tone, s.alpha = make([]uint8, w), make([]uint8, w)
+	s.tone = make([]uint8, w)
+	if b.img.HasAlpha {
+		s.alpha = make([]uint8, w)
+	}
 	for y := max(0, from-enoughPX); y < min(b.img.Height, to+enoughPX) && ctx.Err() == nil; y++ {
 		b.view.row(b.img.Pix[4*y*w:4*(y+1)*w], s.tone, s.alpha, 1)
 		s.line = y
@@ -112,17 +115,36 @@ const stripPX = 16
 func (b *band) columns(ctx context.Context, from, to int) {
 	s := b.scanner(false, from, to)
 	w, h := b.img.Width, b.img.Height
-	tones, alphas := make([]uint8, stripPX*h), make([]uint8, stripPX*h)
+	pitch := h + 80 // not a power of two: the columns of a strip would share their places in the cache
+	tones := make([]uint8, stripPX*pitch)
+	var alphas []uint8
+	if b.img.HasAlpha {
+		alphas = make([]uint8, stripPX*pitch)
+	}
 	last := min(w, to+enoughPX)
 	for x0 := max(0, from-enoughPX); x0 < last && ctx.Err() == nil; x0 += stripPX {
 		n := min(stripPX, last-x0)
-		for y := range h {
-			b.view.row(b.img.Pix[4*(y*w+x0):4*(y*w+x0+n)], tones[y:], alphas[y:], h)
-		}
+		b.turn(x0, n, pitch, tones, alphas)
 		for i := range n {
-			s.line, s.tone, s.alpha = x0+i, tones[i*h:(i+1)*h], alphas[i*h:(i+1)*h]
+			s.line, s.tone = x0+i, tones[i*pitch:i*pitch+h]
+			if alphas != nil {
+				s.alpha = alphas[i*pitch : i*pitch+h]
+			}
 			b.chains.next(s.line)
 			s.look()
+		}
+	}
+}
+
+// turn makes lines, pitch apart, of n columns from x0.
+func (b *band) turn(x0, n, pitch int, tones, alphas []uint8) {
+	w := b.img.Width
+	for y := range b.img.Height {
+		row := b.img.Pix[4*(y*w+x0) : 4*(y*w+x0+n)]
+		if alphas == nil {
+			b.view.row(row, tones[y:], nil, pitch)
+		} else {
+			b.view.row(row, tones[y:], alphas[y:], pitch)
 		}
 	}
 }

@@ -1,6 +1,10 @@
 package artwork
 
-import "tamis/pkg/color"
+import (
+	"encoding/binary"
+
+	"tamis/pkg/color"
+)
 
 // view is how the search for lines sees the picture: colours as one tone each, in which a line stands out from its
 // ground, and whether lines count only on ground that lies still: art with tones is full of texture.
@@ -15,18 +19,34 @@ func (v view) tone(p []uint8) int {
 	return min(255, max(1, v.offset+(v.weights[0]*int(p[0])+v.weights[1]*int(p[1])+v.weights[2]*int(p[2]))>>3))
 }
 
-// row writes the tones and alphas of a row of pixels, each step further on; tone 0 where alpha is below half.
+// row writes the tones of a row of pixels, and their alphas where asked for, each step further on; tone 0 where alpha is
+// below half. Runs of one colour, most of flat art, are found two pixels at a time.
 func (v view) row(row, tone, alpha []uint8, step int) {
-	var was [4]uint8
-	t := uint8(0)
-	for i := 0; len(row) >= 4; i, row = i+step, row[4:] {
-		if p := [4]uint8(row[:4]); p != was {
-			was, t = p, 0
-			if p[3] >= 128 {
-				t = uint8(v.tone(p[:]))
+	n := len(row) / 4
+	for i := 0; i < n; {
+		p := row[4*i : 4*i+4 : 4*i+4]
+		one := binary.LittleEndian.Uint32(p)
+		two := uint64(one)<<32 | uint64(one)
+		j := i + 1
+		for j+2 <= n && binary.LittleEndian.Uint64(row[4*j:]) == two {
+			j += 2
+		}
+		if j < n && binary.LittleEndian.Uint32(row[4*j:]) == one {
+			j++
+		}
+		t := uint8(0)
+		if p[3] >= 128 {
+			t = uint8(v.tone(p))
+		}
+		for k := i; k < j; k++ {
+			tone[k*step] = t
+		}
+		if alpha != nil {
+			for k := i; k < j; k++ {
+				alpha[k*step] = p[3]
 			}
 		}
-		tone[i], alpha[i] = t, was[3]
+		i = j
 	}
 }
 
