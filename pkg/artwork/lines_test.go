@@ -5,6 +5,8 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"reflect"
+	"runtime"
 	"testing"
 
 	"golang.org/x/image/vector"
@@ -127,5 +129,28 @@ func TestALineIsSeenBetweenColoursOfOneBrightness(t *testing.T) {
 		if math.Abs(thin-3) > 0.75 {
 			t.Errorf("%s: a line of 3 px measures %g (tol 0.75)", r.name, thin)
 		}
+	}
+}
+
+// TestLinesDoNotDependOnCoresOrBands: a short line across the border of two bands is found whole, by any number of cores.
+func TestLinesDoNotDependOnCoresOrBands(t *testing.T) {
+	m := image.NewNRGBA(image.Rect(0, 0, 1200, 1200))
+	draw.Draw(m, m.Rect, image.White, image.Point{}, draw.Src)
+	draw.Draw(m, image.Rect(100, 100, 600, 600), image.Black, image.Point{}, draw.Src)
+	draw.Draw(m, image.Rect(700, bandPX-10, 702, bandPX+10), image.Black, image.Point{}, draw.Src)
+	draw.Draw(m, image.Rect(bandPX-10, 300, bandPX+10, 302), image.Black, image.Point{}, draw.Src)
+	many := inspected(t, m)
+	cores := runtime.GOMAXPROCS(1)
+	one := inspected(t, m)
+	runtime.GOMAXPROCS(cores)
+	if !reflect.DeepEqual(many.Overview, one.Overview) {
+		t.Error("the overview depends on the number of cores")
+	}
+	length := 0.0
+	for i := range one.Overview.Cells() {
+		length += one.Overview.Line(i, DarkLine).LengthPX
+	}
+	if length != 40 {
+		t.Errorf("%g px of lines, 40 were drawn", length)
 	}
 }
