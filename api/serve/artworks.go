@@ -102,15 +102,16 @@ func (a *api) enterUpload(ctx context.Context) error {
 
 // getArtwork gives an artwork with its inspection.
 //
-//	@Summary	An artwork with its inspection
-//	@Tags		artworks
-//	@Produce	json
-//	@Param		id			path		string	true	"artwork id"
-//	@Param		width_mm	query		number	false	"print width the resolution is judged at"
-//	@Param		height_mm	query		number	false	"print height the resolution is judged at"
-//	@Success	200			{object}	ArtworkDoc
-//	@Failure	400,404,503	{object}	Problem
-//	@Router		/v1/artworks/{id} [get]
+//	@Summary		An artwork with its inspection
+//	@Description	A finding has a code, a severity, a message, what to do (`remedy`) and, where it has a place, `box_px` [x0,y0,x1,y1] in pixels of the artwork from its top left: small_on_canvas, white_box, artwork_empty, low_resolution (with width_mm or height_mm) and what decoding met. What depends on inks, mesh and garment is in the warnings of a quote, with boxes in mm on the print.
+//	@Tags			artworks
+//	@Produce		json
+//	@Param			id			path		string	true	"artwork id"
+//	@Param			width_mm	query		number	false	"print width the resolution is judged at"
+//	@Param			height_mm	query		number	false	"print height the resolution is judged at"
+//	@Success		200			{object}	ArtworkDoc
+//	@Failure		400,404,503	{object}	Problem
+//	@Router			/v1/artworks/{id} [get]
 func (a *api) getArtwork(c *gin.Context) {
 	size, err := printSize(c)
 	if err != nil {
