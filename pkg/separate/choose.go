@@ -46,9 +46,9 @@ type job struct {
 	targets []target
 }
 
-// autoMethod: flat art keeps its colours; everything else needs tones.
+// autoMethod: flat art keeps its colours, also where they run into one another; everything else needs tones.
 func autoMethod(insp *artwork.Inspection) Method {
-	if insp.Kind == artwork.Flat {
+	if insp.Kind == artwork.Flat || insp.Kind == artwork.Mixed && flatButForFades(&insp.Digest) {
 		return Spot
 	}
 	return SimulatedProcess

@@ -15,6 +15,10 @@ const (
 	leastFade = 0.005 // share of the still pixels that gradients must hold to be worth a screen's dots
 	mostFades = 6     // ways between two colours
 	leastWay  = 0.05  // share of the gradients' pixels that a way must hold
+	flatShare = 0.4   // share of the still pixels that are flat colours where art with gradients counts as flat,
+	mostStray = 0.03  // and most of them that are neither of those nor of a gradient
+	mostFlats = 10    // and most flat colours: with an underbase a press has no more stations,
+	allStill  = 0.6   // and least share of still pixels: photographs have few
 )
 
 // way is a gradient between two flat colours, by their places among the spotter's; what lies past the swatches is the
@@ -46,6 +50,33 @@ func flatsAndFades(d *artwork.Digest) (list []swatch, ways []way) {
 		return all, nil
 	}
 	return list, ways
+}
+
+// flatButForFades tells art whose still pixels are a few flat colours and gradients between those.
+func flatButForFades(d *artwork.Digest) bool {
+	list, ways := flatsAndFades(d)
+	if ways == nil || len(list) > mostFlats || d.Still < allStill {
+		return false
+	}
+	sp := &spotter{}
+	for _, w := range list {
+		sp.colors = append(sp.colors, opaque(w))
+	}
+	sp.colors = append(sp.colors, rgba{})
+	for _, w := range ways {
+		sp.fades = append(sp.fades, fade{low: sp.colors[w[0]], high: sp.colors[w[1]]})
+	}
+	flat, stray, still := 0.0, 0.0, 0.0
+	for _, b := range d.Bins {
+		still += b.Still
+		switch v := premultipliedBin(b.StillRGB, b.Alpha); {
+		case sp.classAt(v) != edgePixel:
+			flat += b.Still
+		case sp.fadeOf(v) == nil:
+			stray += b.Still
+		}
+	}
+	return flat >= flatShare*still && stray <= mostStray*still
 }
 
 // core is the part of the still pixels about colour i that are of it, those of other colours left out.

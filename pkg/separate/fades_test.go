@@ -31,11 +31,12 @@ func badge(size int) *artwork.Image {
 
 func TestAGradientInFlatArtIsScreenedInTheInksItLiesBetween(t *testing.T) {
 	img := badge(900)
-	insp := inspected(t, img)
 	for _, garment := range []string{"#ffffff", "#17181a"} {
 		req := request(t, garment)
-		req.Method = Spot
 		r, planes := separated(t, img, req)
+		if r.Method != Spot {
+			t.Fatalf("method %s", r.Method)
+		}
 		want := map[string]Rendering{"red": Halftone, "golden": Line, "white": Line}
 		for k, p := range r.Plates {
 			t.Logf("%s: %s as %s, %s, coverage %.4f, plane %.4f", garment, p.Ink.ID, p.Role, p.Rendering, p.Coverage, planes[k].Mean())
@@ -59,9 +60,6 @@ func TestAGradientInFlatArtIsScreenedInTheInksItLiesBetween(t *testing.T) {
 			last = v
 		}
 	}
-	if insp.Kind == artwork.Continuous {
-		t.Errorf("kind %s", insp.Kind)
-	}
 }
 
 func TestFlatArtHasNoFades(t *testing.T) {
@@ -71,6 +69,45 @@ func TestFlatArtHasNoFades(t *testing.T) {
 		t.Logf("%s: %d colours, %d ways", insp.Kind, len(list), len(ways))
 		if insp.Kind == artwork.Flat && ways != nil {
 			t.Errorf("%d ways in flat art", len(ways))
+		}
+		if flatButForFades(&insp.Digest) {
+			t.Errorf("%s art counts as flat but for its gradients", insp.Kind)
+		}
+	}
+}
+
+func TestAFadeIntoTheGarmentIsDotsOfInkAndUnderbase(t *testing.T) {
+	c := newCanvas(800, 400)
+	c.fill(20, 20, 200, 380, paintRed)
+	c.fill(600, 20, 780, 380, paintNavy)
+	for y := 20; y < 380; y++ {
+		for x := 200; x < 560; x++ {
+			v := paintRed
+			v.A = uint8(255 - (x-200)*255/360)
+			c.SetNRGBA(x, y, v)
+		}
+	}
+	req := request(t, "#3a3c40")
+	req.Method, req.ChokeMM = Spot, 0
+	r, planes := separated(t, c.image(), req)
+	red := plate(t, r, "red", Color)
+	if r.Plates[0].Role != Underbase || r.Plates[0].Rendering != Halftone || r.Plates[red].Rendering != Halftone {
+		t.Fatalf("underbase %s, red %s", r.Plates[0].Rendering, r.Plates[red].Rendering)
+	}
+	last := uint8(255)
+	for x := 210; x < 550; x += 10 {
+		ink, base := planes[red].Row(200)[x], planes[0].Row(200)[x]
+		if ink > last || ink != base {
+			t.Errorf("at %d red %d after %d, underbase %d", x, ink, last, base)
+		}
+		last = ink
+	}
+	if last > 40 {
+		t.Errorf("the fade ends at a tone of %d", last)
+	}
+	for k, p := range r.Plates {
+		if math.Abs(p.Coverage-planes[k].Mean()) > 0.02 {
+			t.Errorf("%s predicted %.4f, plane %.4f", p.Ink.ID, p.Coverage, planes[k].Mean())
 		}
 	}
 }
