@@ -6,18 +6,18 @@ import "tamis/pkg/raster"
 // reaches under. Cut edges stay cut where tones are screened.
 type shaped struct {
 	*painting
-	own, under *raster.RegionCut
-	contour    *raster.Contour // nil: reaches under nothing
-	screened   *screened       // nil: line work
-	row, mask  []uint64
+	cut       *raster.RegionCut
+	contour   *raster.Contour // nil: reaches under nothing
+	screened  *screened       // nil: line work
+	row       []uint64
+	own, edge []uint64 // the shape's own pixels, and those that it may reach under
 }
 
 func (g *painting) shaped() *shaped {
 	across, down := g.cuts(g.shape.Regions.Width, g.shape.Regions.Height)
-	s := &shaped{painting: g, own: raster.NewRegionCut(g.shape.Regions, g.shape.Own, across, down),
-		row: make([]uint64, g.words), mask: make([]uint64, g.words)}
+	s := &shaped{painting: g, cut: raster.NewRegionCut(g.shape, across, down), row: make([]uint64, g.words),
+		own: make([]uint64, g.words), edge: make([]uint64, g.words)}
 	if g.shape.Under != 0 {
-		s.under = raster.NewRegionCut(g.shape.Regions, g.shape.Under, across, down)
 		across, down = g.cuts(g.reach.Width, g.reach.Height)
 		s.contour = raster.NewContour(g.reach, across, down)
 	}
@@ -29,24 +29,25 @@ func (g *painting) shaped() *shaped {
 
 func (s *shaped) paint(dst []uint64, y int) {
 	x0, i := s.box[0]-s.first*64, y-s.box[1]
-	if s.screened == nil {
-		s.own.Row(dst, x0, i)
-	} else {
+	own := dst
+	if s.screened != nil {
+		clear(s.own)
+		own = s.own
 		s.screened.paint(dst, y)
-		clear(s.mask)
-		s.own.Row(s.mask, x0, i)
-		for w, m := range s.mask {
+	}
+	clear(s.edge)
+	reaches := s.cut.Row(own, s.edge, x0, i)
+	if s.screened != nil {
+		for w, m := range own {
 			dst[w] &= m
 		}
 	}
-	if s.contour == nil {
+	if !reaches {
 		return
 	}
 	clear(s.row)
-	clear(s.mask)
 	s.contour.Row(s.row, x0, i)
-	s.under.Row(s.mask, x0, i)
-	for w, m := range s.mask {
+	for w, m := range s.edge {
 		dst[w] |= s.row[w] & m
 	}
 }

@@ -14,7 +14,7 @@ import (
 )
 
 // demo opens one of the project's demo pictures.
-func demo(t *testing.T, name string) *artwork.Image {
+func demo(t testing.TB, name string) *artwork.Image {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/art/" + name)
 	if err != nil {
@@ -65,7 +65,8 @@ func TestDemoDesignsHaveExactlyTheirInksAsPaletteAndOneInkAPixel(t *testing.T) {
 }
 
 // inksLike are invented inks of these colours, and a white.
-func inksLike(t *testing.T, hexes []string) (list []ink.Ink) {
+func inksLike(t testing.TB, hexes []string) (list []ink.Ink) {
+	t.Helper()
 	for _, h := range append([]string{"#fafafa"}, hexes...) {
 		c, err := color.ParseHex(h)
 		if err != nil {
@@ -106,4 +107,48 @@ func bareWithin(img *artwork.Image, bits []*raster.Bitmap, base int) (n int) {
 		}
 	}
 	return n
+}
+
+// BenchmarkSpotFilm makes the films of the orchard fair, 280 mm wide at 1440 dpi, each plate cut on its own contour and
+// all cut jointly, trapped.
+func BenchmarkSpotFilm(b *testing.B) {
+	img := demo(b, "orchard-fair.png")
+	insp, err := artwork.Inspect(b.Context(), img)
+	if err != nil {
+		b.Fatal(err)
+	}
+	ground, _ := color.ParseHex("#17181a")
+	w, h := 280.0, 280.0*float64(img.Height)/float64(img.Width)
+	r, err := separate.Choose(insp, separate.Request{Method: separate.Spot, Ground: ground.Lab(), ChokeMM: 0.3, TrapMM: 0.15,
+		Inks:         inksLike(b, []string{"#1f3a5f", "#3f7d3a", "#c8322b", "#e8a92c", "#f4e7c5"}),
+		PrintWidthMM: w, PrintHeightMM: h})
+	if err != nil {
+		b.Fatal(err)
+	}
+	s, err := r.Separate(b.Context(), img, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	l, err := NewLayout(Spec{PrintWidthMM: w, PrintHeightMM: h, Plates: len(r.Plates),
+		Device: Device{XDPI: 1440, YDPI: 1440, WidthMM: 610}})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, joint := range []bool{false, true} {
+		b.Run(map[bool]string{false: "alone", true: "joint"}[joint], func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				for k := range r.Plates {
+					p := Plate{N: k + 1, Of: len(r.Plates), InkName: "Bench", Plane: s.Planes[k]}
+					if joint {
+						p.Shape = s.Shapes[k]
+					}
+					if _, err := l.Write(b.Context(), p, new(sink), nil); err != nil {
+						b.Fatal(err)
+					}
+				}
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N)/float64(len(r.Plates)), "ms/plate")
+		})
+	}
 }

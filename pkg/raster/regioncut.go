@@ -5,8 +5,8 @@ import (
 	"math/bits"
 )
 
-// RegionCut finds, at device resolution, the pixels whose label is in a set: the label that has the largest share
-// there, the shares upsampled smoothly (Catmull-Rom); of equal shares the lowest label's.
+// RegionCut finds, at device resolution, the pixels whose label is in one of a shape's two sets: the label that has the
+// largest share there, the shares upsampled smoothly (Catmull-Rom); of equal shares the lowest label's.
 //
 // So every device pixel has exactly one label, and cuts of disjoint sets neither overlap nor leave a gap, also where
 // three labels meet. Between two labels the border is the 50 % contour, as Contour cuts it. Artwork finer than the
@@ -16,7 +16,7 @@ import (
 // rows: each goroutine needs its own.
 type RegionCut struct {
 	regions      *Regions
-	set          Labels
+	sets         [2]Labels // the shape's own, and those it reaches under
 	across, down Axis
 	at           int      // the source row the runs below were made for, -1 none
 	seen         []Labels // the labels in the four rows, column by column
@@ -31,34 +31,41 @@ type regionRun struct {
 	from, to int // device pixels
 }
 
-// NewRegionCut cuts the labels of a set where the axes sample the regions.
-func NewRegionCut(r *Regions, set Labels, across, down Axis) *RegionCut {
-	c := &RegionCut{regions: r, set: set, across: across, down: down, at: -1, seen: make([]Labels, r.Width)}
+// NewRegionCut cuts a shape where the axes sample its regions.
+func NewRegionCut(s *Shape, across, down Axis) *RegionCut {
+	c := &RegionCut{regions: s.Regions, sets: [2]Labels{s.Own, s.Under}, across: across, down: down, at: -1}
+	c.seen = make([]Labels, s.Regions.Width)
 	for w := range c.weights {
 		c.weights[w] = CubicWeights(w)
 	}
 	return c
 }
 
-// Row inks device row i of the cut, its first pixel at bit x0 of dst; other bits stay as they are.
-func (c *RegionCut) Row(dst []uint64, x0, i int) {
+// Row marks device row i of the shape's own labels in own and of those it reaches under in under, its first pixel at bit
+// x0; other bits stay as they are. It tells whether under may have any.
+func (c *RegionCut) Row(own, under []uint64, x0, i int) (reaches bool) {
 	if at := int(c.down.Index[i]); at != c.at {
 		c.at = at
 		c.look()
 		c.classify()
 	}
 	down := c.weights[c.down.Weight[i]]
+	dst := [2][]uint64{own, under}
 	for _, r := range c.runs {
+		reaches = reaches || r.seen&c.sets[1] != 0
 		switch {
-		case r.seen&c.set == 0:
-		case r.seen&^c.set == 0:
-			FillBits(dst, x0+r.from, x0+r.to)
+		case r.seen&(c.sets[0]|c.sets[1]) == 0:
+		case r.seen&^c.sets[0] == 0:
+			FillBits(own, x0+r.from, x0+r.to)
+		case r.seen&^c.sets[1] == 0:
+			FillBits(under, x0+r.from, x0+r.to)
 		case bits.OnesCount32(uint32(r.seen)) == 2:
 			c.between(dst, x0, r, down)
 		default:
 			c.among(dst, x0, r, down)
 		}
 	}
+	return reaches
 }
 
 // row is where source row y lies, held at the picture's ends.
@@ -110,20 +117,35 @@ func (c *RegionCut) classify() {
 	}
 }
 
+// target is where a label's pixels are marked: 0 own, 1 under, -1 nowhere.
+func (c *RegionCut) target(label uint8) int {
+	switch {
+	case c.sets[0].Has(label):
+		return 0
+	case c.sets[1].Has(label):
+		return 1
+	}
+	return -1
+}
+
 // between cuts a run that lies between two labels: the lower one has what is half or more.
-func (c *RegionCut) between(dst []uint64, x0 int, r regionRun, down Cubic) {
+func (c *RegionCut) between(dst [2][]uint64, x0 int, r regionRun, down Cubic) {
 	low := uint8(bits.TrailingZeros32(uint32(r.seen)))
 	first, columns := c.sums(r, low, 0, down)
-	ink := c.set.Has(low)
+	targets := [2]int{c.target(uint8(bits.Len32(uint32(r.seen)) - 1)), c.target(low)}
 	for i := r.from; i < r.to; i++ {
-		if c.sample(columns, first, i) >= CubicHalf == ink {
-			dst[(x0+i)>>6] |= 1 << ((x0 + i) & 63)
+		half := 0
+		if c.sample(columns, first, i) >= CubicHalf {
+			half = 1
+		}
+		if t := targets[half]; t >= 0 {
+			dst[t][(x0+i)>>6] |= 1 << ((x0 + i) & 63)
 		}
 	}
 }
 
 // among cuts a run that lies among three labels or more: the largest share has each pixel.
-func (c *RegionCut) among(dst []uint64, x0 int, r regionRun, down Cubic) {
+func (c *RegionCut) among(dst [2][]uint64, x0 int, r regionRun, down Cubic) {
 	var labels [32]uint8
 	var columns [32][]int64
 	n, first := 0, 0
@@ -142,8 +164,8 @@ func (c *RegionCut) among(dst []uint64, x0 int, r regionRun, down Cubic) {
 				best, most = k, v
 			}
 		}
-		if c.set.Has(labels[best]) {
-			dst[(x0+i)>>6] |= 1 << ((x0 + i) & 63)
+		if t := c.target(labels[best]); t >= 0 {
+			dst[t][(x0+i)>>6] |= 1 << ((x0 + i) & 63)
 		}
 	}
 }

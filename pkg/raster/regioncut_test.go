@@ -51,19 +51,23 @@ func TestRegionCutIsTheDefinitionPixelForPixel(t *testing.T) {
 		}
 		w, h := 1+r.IntN(150), 1+r.IntN(60)
 		across, down := NewAxis(g.Width, w, float64(w)+r.Float64()-0.5, 1, 0), NewAxis(g.Height, h, float64(h), 1, 0)
-		set := Labels(r.IntN(1 << labels))
-		c := NewRegionCut(g, set, across, down)
+		own := Labels(r.IntN(1 << labels))
+		under := Labels(r.IntN(1<<labels)) &^ own
+		c := NewRegionCut(&Shape{g, own, under}, across, down)
 		x0 := r.IntN(70)
 		for i := range h {
-			got, want := make([]uint64, 5), make([]uint64, 5)
-			c.Row(got, x0, i)
+			got, want := [2][]uint64{make([]uint64, 5), make([]uint64, 5)}, [2][]uint64{make([]uint64, 5), make([]uint64, 5)}
+			c.Row(got[0], got[1], x0, i)
 			for x := range w {
-				if set.Has(uint8(winner(planes, int(across.Index[x]), int(down.Index[i]),
-					CubicWeights(int(across.Weight[x])), CubicWeights(int(down.Weight[i]))))) {
-					want[(x0+x)>>6] |= 1 << ((x0 + x) & 63)
+				at := uint8(winner(planes, int(across.Index[x]), int(down.Index[i]),
+					CubicWeights(int(across.Weight[x])), CubicWeights(int(down.Weight[i]))))
+				for k, set := range []Labels{own, under} {
+					if set.Has(at) {
+						want[k][(x0+x)>>6] |= 1 << ((x0 + x) & 63)
+					}
 				}
 			}
-			if !slices.Equal(got, want) {
+			if !slices.Equal(got[0], want[0]) || !slices.Equal(got[1], want[1]) {
 				t.Fatalf("%d labels, %d x %d to %d x %d, row %d differs from the definition", labels, g.Width, g.Height, w,
 					h, i)
 			}
@@ -75,13 +79,15 @@ func TestCutsOfDisjointLabelsShareTheFilm(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 5))
 	g := patches(r, 50, 40, 6)
 	across, down := NewAxis(50, 333, 333, 1, 0), NewAxis(40, 190, 190, 1, 0)
-	cuts := []*RegionCut{NewRegionCut(g, 1|8, across, down), NewRegionCut(g, 2, across, down),
-		NewRegionCut(g, 4|16|32, across, down)}
+	var cuts []*RegionCut
+	for _, set := range []Labels{1 | 8, 2, 4 | 16 | 32} {
+		cuts = append(cuts, NewRegionCut(&Shape{Regions: g, Own: set}, across, down))
+	}
 	for i := range 190 {
 		sum, any := 0, make([]uint64, 6)
 		for _, c := range cuts {
 			row := make([]uint64, 6)
-			c.Row(row, 0, i)
+			c.Row(row, nil, 0, i)
 			sum += CountBits(row, 0, 333)
 			for w := range row {
 				any[w] |= row[w]
