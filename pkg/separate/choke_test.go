@@ -153,3 +153,32 @@ func TestHairlinesKeepTheirUnderbase(t *testing.T) {
 		t.Errorf("the hairline's underbase covers %.2f px, its colour 0.94", got)
 	}
 }
+
+func TestNothingReachesUnderTheHighlight(t *testing.T) {
+	c := newCanvas(600, 600)
+	c.fill(100, 100, 400, 500, paintWhite)
+	c.fill(400, 100, 500, 500, paintNavy)
+	c.fill(100, 500, 500, 540, paintGold)
+	req := request(t, "#17181a")
+	req.TrapMM, req.ChokeMM = 1, 0
+	r, err := Choose(inspected(t, c.image()), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := len(r.Plates) - 1
+	if r.Plates[last].Role != Highlight {
+		t.Fatalf("the last plate is %s as %s", r.Plates[last].Ink.ID, r.Plates[last].Role)
+	}
+	s, err := r.Separate(t.Context(), c.image(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, p := range r.Plates[:last] {
+		if p.Role != Underbase && widthAt(s.Planes[k], 300, 100, 400) != 0 {
+			t.Errorf("%s reaches %.1f px under the white", p.Ink.ID, widthAt(s.Planes[k], 300, 100, 400))
+		}
+		if s.Shapes[k].Under&s.Shapes[last].Own != 0 && p.Role != Underbase {
+			t.Errorf("%s's film may reach under the white", p.Ink.ID)
+		}
+	}
+}

@@ -17,6 +17,7 @@ type spotter struct {
 	fades  []fade
 	count  int // of plates
 	base   int
+	over   int // the highlight, printed over all, -1 none
 	trapMM float64
 	choke  *choke
 }
@@ -26,6 +27,7 @@ type rgba [4]float64
 
 func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	sp := &spotter{looks: [][]int{nil}, count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
+	sp.over = slices.Index(ly.roles, Highlight)
 	sp.choke = &choke{ly.base, s.req.ChokeMM, s.req.PrintWidthMM, s.req.PrintHeightMM}
 	for _, w := range s.swatches {
 		sp.colors = append(sp.colors, opaque(w))
@@ -138,13 +140,19 @@ func (sp *spotter) shapes(regions *raster.Regions) []*raster.Shape {
 			case len(look) == 0:
 			case look[len(look)-1] == k, sp.screens(label, k):
 				s.Own |= 1 << label
-			case slices.Contains(look, k), sp.trapMM > 0 && k != sp.base && look[len(look)-1] > k:
+			case slices.Contains(look, k), sp.trapsUnder(k, look[len(look)-1]):
 				s.Under |= 1 << label
 			}
 		}
 		list[k] = s
 	}
 	return list
+}
+
+// trapsUnder tells whether plate k reaches under one that prints later. Nothing reaches under the highlight: it is the
+// lightest, and what opens beside it is the underbase.
+func (sp *spotter) trapsUnder(k, later int) bool {
+	return sp.trapMM > 0 && k != sp.base && later > k && later != sp.over
 }
 
 // classify writes each pixel's flat colour, or fadePixel, or edgePixel.
@@ -310,7 +318,7 @@ func (sp *spotter) trap(ctx context.Context, planes []*raster.Plane) {
 	}
 	later := raster.NewPlane(planes[0].Width, planes[0].Height)
 	for k := len(planes) - 1; k >= 0; k-- {
-		if k == sp.base || ctx.Err() != nil {
+		if k == sp.base || k == sp.over || ctx.Err() != nil {
 			continue
 		}
 		own := append([]uint8{}, planes[k].Pix...)

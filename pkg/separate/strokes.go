@@ -16,7 +16,7 @@ const (
 	tipDeg     = 24
 	thinSpan   = 3   // the thin part of a stroke begins no farther than this from where it is seen to be one
 	cornerLeft = 1.6 // a stroke's own corners lie within this of its middle: 1.41 where they are square
-	finePX     = 6   // pixels that the thin half width is looked at with, at the least where the artwork has them
+	finePX     = 4   // pixels that the thin half width is looked at with, at the least where the artwork has them
 	seenPX     = 1.5 // pixels that distances between pixel centres may be out by
 )
 
@@ -42,9 +42,8 @@ func held(ctx context.Context, shape *raster.Plane, rx, ry float64) (inside *ras
 	}
 	s := newStrokes(ctx, small, rx*kx, ry*ky)
 	kept := raster.NewPlane(small.Width, small.Height)
-	if !s.keep(kept) || ctx.Err() != nil {
-		return inside, thin
-	}
+	s.keep(kept)
+	s.spare(kept, small)
 	mergeScaled(inside, kept)
 	b := s.box
 	return inside, artwork.Box{int(float64(b[0]) / kx), int(float64(b[1]) / ky),
@@ -68,10 +67,10 @@ func newStrokes(ctx context.Context, shape *raster.Plane, rx, ry float64) *strok
 	return s
 }
 
-// keep lays what the strokes keep of the underbase over onto and tells whether there are any.
-func (s *strokes) keep(onto *raster.Plane) bool {
+// keep lays what the strokes keep of the underbase over onto.
+func (s *strokes) keep(onto *raster.Plane) {
 	if !s.find() {
-		return false
+		return
 	}
 	inRanges(len(s.level), func(from, to int) {
 		for i := from; i < to; i++ {
@@ -80,7 +79,6 @@ func (s *strokes) keep(onto *raster.Plane) bool {
 			}
 		}
 	})
-	return true
 }
 
 // spare keeps all of what is no shape at all: hairlines that cover half of no pixel, far from any outline.
