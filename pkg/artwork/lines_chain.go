@@ -4,10 +4,12 @@ package artwork
 // it for some way. The tips of stars and the feet of letters run out to nothing in all art, and are no lines.
 const (
 	lineLength  = 4  // how many times its thickness a line goes on. Ours; TestTipsAreNoLines holds it
-	shortestPX  = 16 // and how far at least
+	shortestPX  = 10 // and how far at least: the stem of a letter
+	hairline16  = 20 // what is not this thick, in sixteenths of a pixel, is too blurred to tell from a tip,
+	hairlinePX  = 20 // and must go on farther
 	enoughPX    = 48 // farther need not be looked, however thick
 	steepestPX  = 2  // most shift from one row to the next: flatter lines are found by the other direction
-	evenAbove16 = 8  // sixteenths of a pixel by which thickness may vary in any case
+	evenAbove16 = 5  // sixteenths of a pixel by which thickness may vary in any case
 	evenSlope   = 24 // and a pixel more in so many
 )
 
@@ -78,5 +80,9 @@ func (c *chains) take(m mark, at int) {
 
 // counts tells a chain long enough to be a line.
 func (c *chain) counts() bool {
-	return c.length >= min(max(lineLength*c.least/16, shortestPX), enoughPX)
+	shortest := shortestPX
+	if c.least < hairline16 {
+		shortest = hairlinePX
+	}
+	return c.length >= min(max(lineLength*c.least/16, shortest), enoughPX)
 }

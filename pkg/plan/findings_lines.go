@@ -15,7 +15,7 @@ import (
 const (
 	leastThinMM = 10.0 // of strokes or gaps, together
 	leastSpecks = 20
-	manySpecks  = 100
+	manySpecks  = 100 // of ink; counters of letters are missed sooner
 )
 
 // LineJudge knows which strokes, gaps and specks of the artwork the plan's screens hold. Not for concurrent use.
@@ -111,9 +111,10 @@ func (t *thin) take(cell int, widthMM, lengthMM float64, count int, v Verdict) {
 	}
 }
 
-// enough tells whether there is so much that it should be said; severity is a warning where as much is lost.
-func (t *thin) enough() (severity artwork.Severity, ok bool) {
-	if t.lostMM >= leastThinMM || t.lost >= manySpecks {
+// enough tells whether there is so much that it should be said; severity is a warning where as much of it is lost, or
+// many specks are.
+func (t *thin) enough(many int) (severity artwork.Severity, ok bool) {
+	if t.lostMM >= leastThinMM || t.lost >= many {
 		return artwork.Warning, true
 	}
 	return artwork.Info, t.lengthMM >= leastThinMM || t.count >= leastSpecks
@@ -172,7 +173,11 @@ func (d *draft) saySpecks(plate int, t *thin) {
 }
 
 func (d *draft) sayThin(p Plate, code string, t *thin, message, remedy string) {
-	severity, ok := t.enough()
+	many := leastSpecks
+	if code == "tiny_specks" {
+		many = manySpecks
+	}
+	severity, ok := t.enough(many)
 	if !ok {
 		return
 	}

@@ -91,11 +91,11 @@ func TestFindingsOnLines(t *testing.T) {
 		{"a clear gap of 0.1 mm", "#17181a", color.Transparent, func(fill func(x0, y0, x1, y1 int, c color.Color)) {
 			fill(200, 500, 800, 1000, red)
 			fill(600, 500, 601, 1000, color.Transparent)
-		}, "gaps_close", "warning", [4]float64{60, 50, 60.1, 100}},
+		}, "gaps_close", "info", [4]float64{60, 50, 60.1, 100}},
 		{"a white gap of 0.1 mm on a white garment", "#ffffff", color.White, func(fill func(x0, y0, x1, y1 int, c color.Color)) {
 			fill(200, 500, 800, 1000, red)
 			fill(600, 500, 601, 1000, color.White)
-		}, "gaps_close", "warning", [4]float64{60, 50, 60.1, 100}},
+		}, "gaps_close", "info", [4]float64{60, 50, 60.1, 100}},
 		{"the same line in navy is a stroke", "#ffffff", color.White, func(fill func(x0, y0, x1, y1 int, c color.Color)) {
 			fill(200, 500, 800, 1000, red)
 			fill(600, 500, 601, 1000, navy)
@@ -137,15 +137,24 @@ func TestFindingsOnLines(t *testing.T) {
 	}
 }
 
-// TestALargerPrintHoldsMore: what is lost at one size holds at another.
+// TestALargerPrintHoldsMore: what is lost at one size is doubtful at another and holds at a third.
 func TestALargerPrintHoldsMore(t *testing.T) {
 	insp := looked(t, sheetOf(color.Transparent, func(fill func(x0, y0, x1, y1 int, c color.Color)) {
-		fill(300, 600, 302, 900, red)
+		fill(300, 600, 302, 900, red) // 2 px of 1200, and a gap of 1
+		fill(600, 500, 800, 1000, red)
+		fill(700, 500, 701, 1000, color.Transparent)
 	}))
-	for width, want := range map[int]bool{60: true, 300: false} {
-		p := made(t, input(t, insp, "#ffffff", fmt.Sprintf(`,"print":{"width_mm":%d}`, width)))
-		if w := warned(p, "thin_strokes"); (w != nil) != want {
-			t.Errorf("%d mm wide: %+v", width, w)
+	for _, r := range []struct {
+		widthMM int
+		code    string
+		want    string
+	}{
+		{60, "thin_strokes", "warning"}, {102, "thin_strokes", "info"}, {300, "thin_strokes", ""},
+		{60, "gaps_close", "warning"}, {120, "gaps_close", "info"}, {300, "gaps_close", ""},
+	} {
+		p := made(t, input(t, insp, "#ffffff", fmt.Sprintf(`,"print":{"width_mm":%d}`, r.widthMM)))
+		if w := warned(p, r.code); w == nil && r.want != "" || w != nil && w.Severity != r.want {
+			t.Errorf("%d mm wide: %s is %+v, want %q", r.widthMM, r.code, w, r.want)
 		}
 	}
 }
