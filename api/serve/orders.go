@@ -5,7 +5,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"tamis/pkg/color"
 	"tamis/pkg/fault"
 	"tamis/pkg/library"
 	"tamis/pkg/order"
@@ -19,7 +18,7 @@ type asked struct {
 	order    order.Order
 	artwork  library.Artwork
 	snapshot shop.Snapshot
-	output   *color.Output // the ICC profile the order names
+	input    plan.Input
 	plan     *plan.Plan
 	work     library.WorkID
 }
@@ -51,10 +50,11 @@ func (a *api) askedOf(c *gin.Context) (*asked, error) {
 	if err != nil {
 		return nil, err
 	}
-	q.output, err = a.Library.Output(ctx, shopOf(c), o.Separation.Profile)
+	q.input, err = a.Library.PlanInput(ctx, shopOf(c), q.artwork, o, q.snapshot)
 	if err != nil {
 		return nil, err
 	}
+	q.input.Tables = a.Tables
 	q.work = library.Work(o, q.artwork.SHA256, q.snapshot)
 	return q, a.planned(ctx, q)
 }
@@ -69,8 +69,7 @@ func (a *api) planned(ctx context.Context, q *asked) error {
 		return err
 	}
 	defer a.quotes.leave()
-	p, err := plan.New(plan.Input{Inspection: q.artwork.Inspection, Order: q.order, Shop: q.snapshot,
-		Output: q.output, Tables: a.Tables})
+	p, err := plan.New(q.input)
 	if err != nil {
 		return err
 	}

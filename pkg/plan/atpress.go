@@ -47,7 +47,14 @@ func (d *draft) pressWarnings() {
 			stencil.LeakSteps(d.device.Dmin, d.device.Dmax), target))
 	}
 	if d.Doc.AssumedCurves && d.anyHalftone() {
-		d.warn(0, "assumed_curves", "tone curves of film and press are assumed, not measured")
+		which := "tone curves of film and press are"
+		switch {
+		case d.Input.FilmCurve != nil:
+			which = "the press's tone curve is"
+		case d.Input.PressCurve != nil:
+			which = "the film device's tone curve is"
+		}
+		d.warn(0, "assumed_curves", which+" assumed, not measured")
 	}
 }
 

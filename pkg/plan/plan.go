@@ -18,12 +18,15 @@ import (
 const Engine = 1
 
 // Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
-// Output is the ICC profile the order names, nil for none. Tables may be nil: it only saves time.
+// Output is the ICC profile the order names, nil for none. FilmCurve and PressCurve are the measured curves that
+// CurveIDs names, from tone to what is made of it; nil where they are assumed. Tables may be nil: it only saves time.
 type Input struct {
 	Inspection *artwork.Inspection
 	Order      order.Order
 	Shop       shop.Snapshot
 	Output     *color.Output
+	FilmCurve  *tone.Curve
+	PressCurve *tone.Curve
 	Tables     *separate.Tables
 }
 

@@ -79,12 +79,12 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 	if err != nil {
 		return produce.Input{}, err
 	}
-	output, err := w.Library.Output(ctx, shop, o.Separation.Profile)
+	in, err := w.Library.PlanInput(ctx, shop, art, o, job.Snapshot)
 	if err != nil {
 		return produce.Input{}, err
 	}
-	made, err := plan.New(plan.Input{Inspection: art.Inspection, Order: o, Shop: job.Snapshot, Output: output,
-		Tables: w.Tables})
+	in.Tables = w.Tables
+	made, err := plan.New(in)
 	if err != nil {
 		return produce.Input{}, err
 	}
