@@ -32,7 +32,11 @@ func (c *choke) hold(ctx context.Context, planes []*raster.Plane) []artwork.Find
 }
 
 // apply is hold with the rule for the tone that stays of u where the choke leaves so much.
-func (c *choke) apply(ctx context.Context, planes []*raster.Plane, rule func(u, inside uint32) uint32) []artwork.Finding {
+func (c *choke) apply(
+	ctx context.Context,
+	planes []*raster.Plane,
+	rule func(u, inside uint32) uint32,
+) []artwork.Finding {
 	base := planes[c.base]
 	rx, ry := c.radiusOf(c.chokeMM, base.Width, base.Height)
 	if rx <= 0 || ry <= 0 {

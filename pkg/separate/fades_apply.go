@@ -3,10 +3,8 @@ package separate
 import (
 	"slices"
 
-	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/ink"
-	"tamis/pkg/raster"
 )
 
 // fade is how a way between two flat colours prints: what is under both lies solid, and so does the one that prints
@@ -127,50 +125,50 @@ func (f *fade) each(tone uint8, put func(k int, tone uint8)) {
 // fading writes pixel i where it is a gradient's, or an edge between one and a flat colour; false: it is neither.
 //
 // What lies on a near gradient's own way is of it, flat colours next to it or not: so its ends run on into them.
-func (sp *spotter) fading(img *artwork.Image, class []uint8, out []*raster.Plane, g *raster.Regions, i int, v rgba, seen uint32) bool {
-	near := i
-	if class[i] != fadePixel {
-		if near = nearFadePixel(class, img.Width, img.Height, i); near < 0 {
-			return false
-		}
+func (s *sorting) fading(i int, v rgba, seen uint32) bool {
+	near := s.nearFade(i)
+	if near < 0 {
+		return false
 	}
-	at := premultiplied([4]uint8(img.Pix[4*near : 4*near+4]))
-	f := sp.fadeOf(at)
+	at := s.at(near)
+	f := s.fadeOf(at)
 	_, off := between(v, f.low, f.high)
 	if near == i || off <= nearFade*nearFade/4 {
-		f.each(f.tone(v), func(k int, tone uint8) { out[k].Pix[i] = tone })
-		g.A[i], g.B[i], g.Share[i] = f.label, f.label, 255
+		f.each(f.tone(v), func(k int, tone uint8) { s.planes[k].Pix[i] = tone })
+		s.share(i, f.label, f.label, 255)
 		return true
 	}
 	flat, share, least := -1, uint8(0), off
-	for k, c := range sp.colors {
+	for k, c := range s.colors {
 		if t, far := between(v, c, at); seen>>k&1 != 0 && far < least {
 			flat, share, least = k, uint8(float64(t*255)+0.5), far
 		}
 	}
-	if m := sp.unmix(v, seen); seen&(seen-1) != 0 {
-		if _, far := between(v, sp.colors[m.b], sp.colors[m.a]); far < least {
-			return false
-		}
-	}
-	if flat < 0 {
+	if flat < 0 || seen&(seen-1) != 0 && s.blendOff(v, seen) < least {
 		return false
 	}
-	f.each(f.tone(at), func(k int, tone uint8) { out[k].Pix[i] = uint8((int(tone)*int(share) + 127) / 255) })
-	for _, k := range sp.plates[flat] {
-		out[k].Pix[i] = addClipped(out[k].Pix[i], 255-share)
-	}
-	g.A[i], g.B[i], g.Share[i] = f.label, sp.labels[flat], share
+	f.each(f.tone(at), func(k int, tone uint8) { s.planes[k].Pix[i] = uint8((int(tone)*int(share) + 127) / 255) })
+	s.add(i, flat, 255-share)
+	s.share(i, f.label, s.labels[flat], share)
 	return true
 }
 
-// nearFadePixel is the nearest pixel of a gradient within edgeReach of pixel i, ring by ring; -1 where there is none.
-func nearFadePixel(class []uint8, width, height, i int) int {
+// blendOff is how far, squared, v lies off the best blend of two flat colours seen.
+func (s *sorting) blendOff(v rgba, seen uint32) float64 {
+	m := s.unmix(v, seen)
+	_, far := between(v, s.colors[m.b], s.colors[m.a])
+	return far
+}
+
+// nearFade is the nearest pixel of a gradient within edgeReach of pixel i, itself or ring by ring; -1 where there is
+// none.
+func (s *sorting) nearFade(i int) int {
+	width, height := s.img.Width, s.img.Height
 	x, y := i%width, i/width
-	for reach := 1; reach <= edgeReach; reach++ {
+	for reach := 0; reach <= edgeReach; reach++ {
 		for v := max(0, y-reach); v <= min(height-1, y+reach); v++ {
 			for u := max(0, x-reach); u <= min(width-1, x+reach); u++ {
-				if class[v*width+u] == fadePixel {
+				if s.class[v*width+u] == fadePixel {
 					return v*width + u
 				}
 			}
@@ -182,15 +180,16 @@ func nearFadePixel(class []uint8, width, height, i int) int {
 // stillCodes is how far, in codes a channel, a neighbour may be for a pixel to lie still, as the digest has it.
 const stillCodes = 3
 
-// stillAt tells whether pixel i differs little from its four neighbours.
-func stillAt(img *artwork.Image, i int) bool {
-	x, y := i%img.Width, i/img.Width
-	return (x == 0 || alikeAt(img, i, i-1)) && (x == img.Width-1 || alikeAt(img, i, i+1)) &&
-		(y == 0 || alikeAt(img, i, i-img.Width)) && (y == img.Height-1 || alikeAt(img, i, i+img.Width))
+// still tells whether pixel i differs little from its four neighbours.
+func (s *sorting) still(i int) bool {
+	w, h := s.img.Width, s.img.Height
+	x, y := i%w, i/w
+	return (x == 0 || s.alike(i, i-1)) && (x == w-1 || s.alike(i, i+1)) &&
+		(y == 0 || s.alike(i, i-w)) && (y == h-1 || s.alike(i, i+w))
 }
 
-func alikeAt(img *artwork.Image, i, j int) bool {
-	a, b := img.Pix[4*i:4*i+4], img.Pix[4*j:4*j+4]
+func (s *sorting) alike(i, j int) bool {
+	a, b := s.img.Pix[4*i:4*i+4], s.img.Pix[4*j:4*j+4]
 	for c := range 4 {
 		if d := int(a[c]) - int(b[c]); d > stillCodes || d < -stillCodes {
 			return false

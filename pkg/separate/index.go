@@ -235,7 +235,12 @@ func (d *diffuser) planes(
 }
 
 // diffuse picks the colours row after row: what a row leaves over the next one gets.
-func (d *diffuser) diffuse(ctx context.Context, img *artwork.Image, out []*raster.Plane, progress func(done, total int)) error {
+func (d *diffuser) diffuse(
+	ctx context.Context,
+	img *artwork.Image,
+	out []*raster.Plane,
+	progress func(done, total int),
+) error {
 	f := newDiffusion(d.lookup.inks, d.width)
 	for y := range d.height {
 		if y%step == 0 {
