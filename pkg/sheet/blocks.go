@@ -7,7 +7,6 @@ import (
 	"image/draw"
 	"image/png"
 	"math"
-	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -59,19 +58,37 @@ const check = "Before burning: the check bars on the film must measure their sta
 	"must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion. A yellow bar " +
 	"under a screen means: flash, to touch-dry, and let it cool."
 
-// watch writes the check and the warnings into the left column between y and bottom, as many lines as fit, and gives
-// where they end.
+// watch writes the check and then a paragraph a warning into the left column between y and bottom, as much as fits, and
+// gives where they end. How many warnings found no room is said in their place.
 func (p *page) watch(y, bottom, width float64) float64 {
-	for _, part := range []struct{ font, text string }{{regular, check}, {bold, strings.Join(p.d.Warnings, "  •  ")}} {
-		room := int((bottom - y) / noteLine)
-		if room < 1 {
-			return y
+	y = p.paragraph(regular, check, y, bottom, width) + 1.5
+	for i, text := range p.d.Warnings {
+		left := len(p.d.Warnings) - i
+		lines := p.wrap("•  "+text, width, 99, noteSizePT)
+		last := bottom - noteLine // kept for what is said of the rest
+		if left == 1 {
+			last = bottom
 		}
-		for _, line := range p.wrap(part.text, width, room, 7.6) {
-			p.text(margin-1, y, width+3, 7.6, part.font, line)
-			y += noteLine
+		if y+noteLine*float64(len(lines)) > last && i > 0 {
+			return p.paragraph(bold, fmt.Sprintf("•  and %s in the plan", count(left, "more warning")), y, bottom, width)
 		}
-		y += 1.5
+		y = p.paragraph(bold, "•  "+text, y, last, width) + 0.5
+	}
+	return y
+}
+
+// noteSizePT is the size of what stands in the left column.
+const noteSizePT = 7.6
+
+// paragraph writes a text between y and bottom, as many lines as fit, and gives where it ends.
+func (p *page) paragraph(font, text string, y, bottom, width float64) float64 {
+	room := int((bottom - y) / noteLine)
+	if room < 1 {
+		return y
+	}
+	for _, line := range p.wrap(text, width, room, noteSizePT) {
+		p.text(margin-1, y, width+3, noteSizePT, font, line)
+		y += noteLine
 	}
 	return y
 }

@@ -157,3 +157,27 @@ func proofPNG(t *testing.T) []byte {
 	}
 	return b.Bytes()
 }
+
+// TestWarningsWithoutRoomAreCounted: every warning is on the sheet or among those it counts.
+func TestWarningsWithoutRoomAreCounted(t *testing.T) {
+	for plates, want := range map[int]string{1: "", 12: "more warning"} {
+		d := data(plates)
+		d.Paper = "letter"
+		for i := range 6 {
+			d.Warnings = append(d.Warnings, fmt.Sprintf("warning %d: strokes are thinner than the mesh of this plate may hold", i+1))
+		}
+		text := tool(t, "pdftotext", "-layout", write(t, d), "-")
+		shown := 0
+		for i := range d.Warnings {
+			if strings.Contains(text, fmt.Sprintf("•  warning %d", i+1)) || strings.Contains(text, fmt.Sprintf("• warning %d", i+1)) {
+				shown++
+			}
+		}
+		switch {
+		case want == "" && (shown != 6 || strings.Contains(text, "more warning")):
+			t.Errorf("%d plates: %d warnings are shown\n%s", plates, shown, text)
+		case want != "" && !strings.Contains(text, fmt.Sprintf("and %d more warning", 6-shown)):
+			t.Errorf("%d plates: %d warnings are shown and the rest not counted\n%s", plates, shown, text)
+		}
+	}
+}
