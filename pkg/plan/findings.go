@@ -10,18 +10,21 @@ import (
 // findings passes on what the artwork or its separation showed and a person should act on.
 func (d *draft) findings(findings []artwork.Finding) {
 	for _, f := range findings {
-		if f.Severity == artwork.Info {
-			continue
+		if f.Severity == artwork.Info || f.Code == outOfGamut || d.blackAsBlack(f) {
+			continue // out of gamut is counted by colorFindings, which excuses blacks
 		}
 		w := d.WarningOf(f, d.Input.Inspection.Width, d.Input.Inspection.Height)
-		switch {
-		case f.Code == "out_of_gamut":
-			w.BoxesMM = d.cells(d.far)
-		case f.Hex != "":
+		if f.Hex != "" {
 			w.BoxesMM = d.cells(d.ofColor(f.Hex))
 		}
 		d.Doc.Warnings = append(d.Doc.Warnings, w)
 	}
+}
+
+// blackAsBlack tells the finding that a black prints as the shop's black.
+func (d *draft) blackAsBlack(f artwork.Finding) bool {
+	rgb, err := color.ParseHex(f.Hex)
+	return err == nil && f.Code == "ink_far_off" && d.printsBlack(rgb)
 }
 
 // WarningOf is a finding on a picture of the artwork, of that size in pixels, as a warning on the print.

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
@@ -9,50 +10,69 @@ import (
 )
 
 // Colours whose print is farther off than farTone are out of the inks' reach; a share of largeShare of the printed
-// area is worth saying. CIEDE2000. Ours: as the separation counts.
+// area is worth saying. CIEDE2000. Ours.
 const (
 	farTone    = 8.0
 	largeShare = 0.05
 )
 
-// colorFindings says what part of soft art the inks do not reach, where the separation did not say it, and which
-// colours of flat art could share a screen.
+// outOfGamut is the code of what the inks do not reach.
+const outOfGamut = "out_of_gamut"
+
+// colorFindings says what part of soft art the inks do not reach, and which colours of flat art could share a screen.
 func (d *draft) colorFindings() error {
 	if d.Recipe.Method == separate.Spot {
 		d.nearDuplicates()
 		return nil
 	}
-	for _, w := range d.Doc.Warnings {
-		if w.Code == "out_of_gamut" {
-			return nil
-		}
-	}
-	if share := d.farShare(); share >= largeShare {
-		d.findings([]artwork.Finding{{Code: "out_of_gamut", Severity: artwork.Warning, Message: fmt.Sprintf(
-			"%.0f %% of the printed area is more than %g CIEDE2000 off with these inks", 100*share, farTone)}})
+	if share, most := d.farShare(); share >= largeShare {
+		d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: outOfGamut, Severity: string(artwork.Warning),
+			Message: fmt.Sprintf("%.0f %% of the printed area is more than %g CIEDE2000 off with these inks, colours about %s "+
+				"most of all", 100*share, farTone, most.Hex()), BoxesMM: d.cells(d.far)})
 	}
 	return nil
 }
 
-// farShare is the share of the printed area that prints far off.
-func (d *draft) farShare() float64 {
-	far, all := 0.0, 0.0
+// farShare is the share of the printed area that prints far off, and the colour that counts most in it.
+func (d *draft) farShare() (share float64, most color.RGB8) {
+	far, all, worst := 0.0, 0.0, 0.0
 	for _, b := range d.Input.Inspection.Digest.Bins {
 		weight := float64(b.Share * b.Alpha)
 		all += weight
-		if d.Far(b.Color(), b.Alpha) {
-			far += weight
+		if !d.Far(b.Color(), b.Alpha) {
+			continue
+		}
+		far += weight
+		if off := float64(weight * d.Recipe.ErrorOf(b.Color())); off > worst {
+			worst, most = off, b.Color()
 		}
 	}
 	if all == 0 {
-		return 0
+		return 0, most
 	}
-	return far / all
+	return far / all, most
 }
 
 // Far tells whether a colour of the artwork of some alpha prints more than farTone off. Safe for concurrent use.
 func (p *Plan) Far(rgb color.RGB8, alpha float64) bool {
-	return p.Recipe.ErrorOf(Over(rgb, alpha, p.Recipe.Ground().RGB8())) > farTone
+	laid := Over(rgb, alpha, p.Recipe.Ground().RGB8())
+	return p.Recipe.ErrorOf(laid) > farTone && !p.printsBlack(laid)
+}
+
+// Blacks. Ours: no ink is as dark as a screen's black, and nobody expects it; both must look black.
+const (
+	blackL      = 22.0
+	blackChroma = 8.0
+)
+
+// printsBlack tells a black that prints as black, however much darker the artwork has it.
+func (p *Plan) printsBlack(rgb color.RGB8) bool {
+	for _, lab := range []color.Lab{rgb.Lab(), p.Recipe.PrintOf(rgb)} {
+		if lab.L > blackL || math.Hypot(lab.A, lab.B) > blackChroma {
+			return false
+		}
+	}
+	return true
 }
 
 // Over lays a colour of some alpha, 0..1, over the garment, in codes, as programs that draw artwork do.

@@ -218,6 +218,40 @@ func TestColoursOutOfReachAreSaidWithTheirPlace(t *testing.T) {
 	}
 }
 
+// TestABlackThatPrintsBlackIsNoFinding: the artwork's is darker than any ink; a blue that prints as black is one.
+func TestABlackThatPrintsBlackIsNoFinding(t *testing.T) {
+	soft := func(blue uint8) *artwork.Inspection {
+		m := image.NewNRGBA(image.Rect(0, 0, 300, 300))
+		for y := range 300 {
+			for x := range 300 {
+				g := uint8(max(0, x-100))
+				m.SetNRGBA(x, y, color.NRGBA{g, g, max(g, blue), 255})
+			}
+		}
+		return looked(t, m)
+	}
+	flat := func(c color.NRGBA) *artwork.Inspection {
+		return looked(t, sheetOf(color.Transparent, func(fill func(x0, y0, x1, y1 int, c color.Color)) {
+			fill(0, 0, 1200, 1200, c)
+		}))
+	}
+	const black = `,"separation":{"inks":["black"]}`
+	for _, r := range []struct {
+		name string
+		insp *artwork.Inspection
+		code string
+		want bool
+	}{
+		{"soft black", soft(0), "out_of_gamut", false}, {"soft blue", soft(160), "out_of_gamut", true},
+		{"flat black", flat(color.NRGBA{0, 0, 0, 255}), "ink_far_off", false},
+		{"flat blue", flat(color.NRGBA{0, 0, 160, 255}), "ink_far_off", true},
+	} {
+		if w := warned(made(t, input(t, r.insp, "#ffffff", at120+black)), r.code); (w != nil) != r.want {
+			t.Errorf("%s: %+v", r.name, w)
+		}
+	}
+}
+
 // TestColoursThatCouldShareAScreen: two reds 4.6 CIEDE2000 apart, each with an ink mixed for it, and two far apart.
 func TestColoursThatCouldShareAScreen(t *testing.T) {
 	for _, r := range []struct {

@@ -122,7 +122,7 @@ func remedyOf(code string) string {
 		return "name an ink for this colour, or print on a garment of this colour"
 	case "ink_far_off":
 		return "add an ink nearer to this colour, or have one mixed"
-	case "out_of_gamut":
+	case outOfGamut:
 		return "allow more screens or add inks of these colours; gamut.png of a job shows where"
 	case "underbase_narrows":
 		return "leave a choke of less, or thicken the strokes, if colour must not show beside them"
