@@ -79,7 +79,7 @@ var knownShapes = []known{
 const cornerPX, tipPX, nearPX = 0.3, 1.6, 2
 
 func TestChokedUnderbasesAreRightToADevicePixel(t *testing.T) {
-	everyCase(t, []float64{0.1, 0.3, 0.55}, func(c moveCase, mm float64) {
+	everyCase(t, []float64{0.1, 0.55}, func(c moveCase, mm float64) {
 		c.job.chokeMM, c.job.garment, c.job.underbase = mm, "#17181a", separate.UnderbaseOn
 		r, bits := c.job.films(t, c.art(redArt, bareNone))
 		c.check(t, bits[plateOf(t, r, "white", separate.Underbase)], -mm, 0, cornerPX)

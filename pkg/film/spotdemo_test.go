@@ -49,7 +49,7 @@ func TestDemoDesignsHaveExactlyTheirInksAsPaletteAndOneInkAPixel(t *testing.T) {
 		if slices.Sort(got); !slices.Equal(got, row.palette) {
 			t.Errorf("%s: palette %v, drawn in %v", row.file, got, row.palette)
 		}
-		j := cutJob{ppi: 299, xDPI: 720, yDPI: 360, garment: row.garment, chokeMM: 0.2, inks: inksLike(t, row.palette)}
+		j := cutJob{ppi: 299, xDPI: 400, yDPI: 300, garment: row.garment, chokeMM: 0.2, inks: inksLike(t, row.palette)}
 		r, bits := j.films(t, img)
 		base := slices.IndexFunc(r.Plates, func(p separate.Plate) bool { return p.Role == separate.Underbase })
 		if n := len(r.Plates); n != len(row.palette)+min(base+1, 1) {

@@ -5,8 +5,9 @@
 // decoded pixels: one tone plane a plate. The same digest always gives the same recipe, so films are those the quote
 // counted.
 //
-// Spot art keeps its flat colours; tones are separated through a table that inverts the print model (ink), node by
-// node; index gives each pixel one ink or none. Garments show where their own colour serves.
+// Spot art keeps its flat colours, gradients between them become dots of the same inks; tones are separated through a
+// table that inverts the print model (ink), node by node; index gives each pixel one ink or none. Garments show where
+// their own colour serves.
 //
 // It knows nothing of halftone dots, meshes, films or prices.
 //
