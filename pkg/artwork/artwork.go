@@ -2,7 +2,8 @@
 // decodes, manages colour, and says what it saw.
 //
 // What goes in: the bytes of a PNG, JPEG, TIFF, WebP or GIF. What comes out: straight sRGB pixels (Image), and an
-// Inspection: a small document with a colour digest from which a print can be planned and priced without the pixels.
+// Inspection: a document with a digest of colours and an overview of places, from which a print can be planned, priced
+// and warned of without the pixels.
 //
 // It refuses: types told wrongly, headers that promise more pixels than allowed (before a pixel is allocated), files
 // cut short, and profiles whose tables point outside themselves. A panic of a decoder is the file's fault, not ours.

@@ -32,8 +32,8 @@ const (
 	plateau      = 12 // most change between neighbours of ground that lies still, in art with tones
 )
 
-// scanner looks along one row or column at a time: tone 1..255, 0 where clear (alpha below half), with the alphas of art
-// that has any.
+// scanner looks along one row or column at a time: tone 1..255, 0 where clear (alpha below half), with the alphas of
+// art that has any.
 type scanner struct {
 	img         *Image
 	view        view

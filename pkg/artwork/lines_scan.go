@@ -9,7 +9,8 @@ import (
 	"tamis/pkg/fault"
 )
 
-// linesOf measures the thin lines of every cell of a grid. Whole numbers over fixed bands, so neither the order nor the number of cores shows.
+// linesOf measures the thin lines of every cell of a grid. Whole numbers over fixed bands, so neither the order nor the
+// number of cores shows.
 func linesOf(ctx context.Context, img *Image, grid *Overview, v view) (*lineTally, error) {
 	total := newLineTally(img, grid)
 	var mu sync.Mutex // guards total

@@ -15,8 +15,8 @@ type Mark struct {
 	Speck   bool
 }
 
-// Marks gives every crossing of lines and specks thinner than mostPX, 31 at most, from the top; of soft art none. kind and
-// colors are the inspection's. The
+// Marks gives every crossing of lines and specks thinner than mostPX, 31 at most, from the top; of soft art none. kind
+// and colors are the inspection's. The
 // same picture gives the same marks on any number of cores.
 func (m *Image) Marks(ctx context.Context, kind Kind, colors []ColorShare, mostPX float64) ([]Mark, error) {
 	if kind == Continuous {

@@ -19,8 +19,8 @@ func (v view) tone(p []uint8) int {
 	return min(255, max(1, v.offset+(v.weights[0]*int(p[0])+v.weights[1]*int(p[1])+v.weights[2]*int(p[2]))>>3))
 }
 
-// row writes the tones of a row of pixels, and their alphas where asked for, each step further on; tone 0 where alpha is
-// below half. Runs of one colour, most of flat art, are found two pixels at a time.
+// row writes the tones of a row of pixels, and their alphas where asked for, each step further on; tone 0 where alpha
+// is below half. Runs of one colour, most of flat art, are found two pixels at a time.
 func (v view) row(row, tone, alpha []uint8, step int) {
 	n := len(row) / 4
 	for i := 0; i < n; {
@@ -56,8 +56,8 @@ func brightness() view { return view{weights: [3]int{2, 5, 1}} }
 // apartEnough is the difference in tone past which farther is no better.
 const apartEnough = 64
 
-// viewOf sees flat art in the tones that keep its main colours farthest apart: red and navy, or red and green, are alike
-// in brightness. Ours; TestALineIsSeenBetweenColoursOfOneBrightness holds it.
+// viewOf sees flat art in the tones that keep its main colours farthest apart: red and navy, or red and green, are
+// alike in brightness. Ours; TestALineIsSeenBetweenColoursOfOneBrightness holds it.
 func viewOf(kind Kind, colors []ColorShare) view {
 	best, most := brightness(), -1
 	for _, w := range [][4]int{{2, 5, 1, 0}, {4, 3, 1, 0}, {1, 3, 4, 0}, {5, 2, 1, 0}, {2, 1, 5, 0}, {5, -3, 0, 96},

@@ -122,7 +122,8 @@ func (t *thin) enough(many int) (severity artwork.Severity, ok bool) {
 
 // lineFindings says which strokes get lost, which gaps close up and how many specks fall through, plate by plate.
 func (d *draft) lineFindings() error {
-	strokes, gaps, specks := make([]thin, len(d.Doc.Plates)), make([]thin, len(d.Doc.Plates)), make([]thin, len(d.Doc.Plates))
+	n := len(d.Doc.Plates)
+	strokes, gaps, specks := make([]thin, n), make([]thin, n), make([]thin, n)
 	o, judge, px := &d.Input.Inspection.Overview, d.Judge(), d.pixelMM()
 	for cell := range o.Cells() {
 		about, _ := o.MeanColor(cell)
@@ -140,7 +141,7 @@ func (d *draft) lineFindings() error {
 			dots.take(cell, l.SpeckPX*px, 0, l.Specks, v)
 		}
 	}
-	for i := range d.Doc.Plates {
+	for i := range n {
 		d.sayStrokes(i, &strokes[i])
 		d.sayGaps(i, &gaps[i])
 		d.saySpecks(i, &specks[i])
@@ -153,7 +154,8 @@ func (d *draft) sayStrokes(plate int, t *thin) {
 	d.sayThin(p, "thin_strokes", t, fmt.Sprintf(
 		"plate %d, %s: some %.0f mm of strokes are thinner than %.2f mm, down to %.2f mm: %g threads/cm may not hold them",
 		p.N, p.Ink.Name, t.lengthMM, t.safeMM, t.thinnestMM, p.Mesh.ThreadsPerCM), fmt.Sprintf(
-		"make them %.2f mm or thicker%s; thin.png of a job shows where", t.safeMM, d.finer(p.Mesh.ThreadsPerCM, t.thinnestMM)))
+		"make them %.2f mm or thicker%s; thin.png of a job shows where", t.safeMM,
+		d.finer(p.Mesh.ThreadsPerCM, t.thinnestMM)))
 }
 
 func (d *draft) sayGaps(plate int, t *thin) {
