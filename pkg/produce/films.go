@@ -49,7 +49,7 @@ func (r *run) film(i int) error {
 		return err
 	}
 	if ok {
-		r.result.Files = append(r.result.Files, kept)
+		r.listFile(kept)
 		err = r.fetch(kept, spooled)
 	} else {
 		kept, err = r.makeFilm(i, name, spooled)
@@ -80,7 +80,7 @@ func (r *run) write(i int, w io.WriteSeeker) (film.Film, error) {
 		plate.LPI, plate.AngleDeg = h.ActualLPI, h.ActualAngleDeg
 	}
 	return r.Plan.Layout.Write(r.ctx, plate, w, func(rowsDone, rows int) {
-		r.tell(r.done+filmWeight*rowsDone/rows, "films")
+		r.tell(filmWeight*rowsDone/rows, "films")
 	})
 }
 
@@ -122,7 +122,7 @@ func (r *run) filmPDF() error {
 	if err := film.WritePDF(out, r.Plan.Layout, pages); err != nil {
 		return fmt.Errorf("film PDF: %w", err)
 	}
-	kept, err := r.put("films.pdf", pdfType, 0, out)
+	kept, err := r.put(pdfFile, pdfType, 0, out)
 	if err != nil {
 		return err
 	}

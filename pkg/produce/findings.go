@@ -12,6 +12,12 @@ import (
 	"tamis/pkg/plan"
 )
 
+// The names of the maps.
+const (
+	gamutFile = "gamut.png"
+	thinFile  = "thin.png"
+)
+
 // mapPX is the most pixels along a side of a map. Ours: a screen shows it whole.
 const mapPX = 1200
 
@@ -40,7 +46,7 @@ func (r *run) maps() error {
 		thin = thin || w.Code == "thin_strokes" || w.Code == "gaps_close" || w.Code == "tiny_specks"
 	}
 	if far {
-		if err := r.putMap("gamut.png", gamutMap(r.Plan, r.art.image.Reduced(mapPX))); err != nil {
+		if err := r.putMap(gamutFile, gamutMap(r.Plan, r.art.image.Reduced(mapPX))); err != nil {
 			return err
 		}
 	}
@@ -51,7 +57,7 @@ func (r *run) maps() error {
 	if err != nil {
 		return err
 	}
-	return r.putMap("thin.png", picture)
+	return r.putMap(thinFile, picture)
 }
 
 func (r *run) putMap(name string, picture *image.NRGBA) error {

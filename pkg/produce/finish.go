@@ -12,6 +12,13 @@ import (
 	"tamis/pkg/sheet"
 )
 
+// The names of the files that every job has one of.
+const (
+	pdfFile   = "films.pdf"
+	proofFile = "proof.png"
+	sheetFile = "setup.pdf"
+)
+
 // proof renders what the print will look like, through the print model.
 func (r *run) proof() error {
 	picture, err := r.picture()
@@ -22,7 +29,7 @@ func (r *run) proof() error {
 	if err := proof.WritePNG(&png, picture); err != nil {
 		return err
 	}
-	r.result.Proof = "proof.png"
+	r.result.Proof = proofFile
 	r.art.proof = png.Bytes()
 	_, err = r.putBytes(r.result.Proof, pngType, png.Bytes())
 	return err
@@ -63,7 +70,7 @@ func (r *run) sheet() error {
 	if err := sheet.Write(&pdf, r.sheetData()); err != nil {
 		return fmt.Errorf("setup sheet: %w", err)
 	}
-	r.result.SetupSheet = "setup.pdf"
+	r.result.SetupSheet = sheetFile
 	_, err := r.putBytes(r.result.SetupSheet, pdfType, pdf.Bytes())
 	return err
 }
@@ -81,6 +88,7 @@ type Manifest struct {
 
 // manifest is put last: where it stands, everything it names stands.
 func (r *run) manifest() error {
+	r.sorted()
 	m := Manifest{Engine: plan.Engine, Artwork: r.Plan.Input.Order.ArtworkID, Order: r.Plan.Input.Order,
 		Films: r.result.Films, Files: r.result.Files, Plan: r.result.Plan, Quote: r.result.Quote}
 	data, err := json.MarshalIndent(m, "", "  ")

@@ -9,7 +9,13 @@ package produce
 import (
 	"context"
 	"io"
+	"slices"
+	"sync"
 
+	"golang.org/x/sync/errgroup"
+
+	"tamis/pkg/artwork"
+	"tamis/pkg/order"
 	"tamis/pkg/plan"
 )
 
@@ -23,7 +29,7 @@ type File struct {
 	InkArea float64 `json:"ink_area,omitempty"`
 }
 
-// Sink keeps files. Finished finds one that an earlier attempt at the same work put under this name, so that a finished
+// Sink keeps files, for several goroutines at once. Finished finds one that an earlier attempt at the same work put under this name, so that a finished
 // plate is not made again; Open reads it back; Put keeps bytes whose hash f carries.
 type Sink interface {
 	Finished(ctx context.Context, name string) (f File, ok bool, err error)
@@ -32,12 +38,13 @@ type Sink interface {
 }
 
 // Input is one job's work. Label is the short name of the work, for films and sheet;
-// Artwork the uploaded file; SpoolDir a folder for temporary files, "" for the system's;
+// Artwork the uploaded file; Image the same decoded, where the caller has it, nil to decode; SpoolDir a folder for temporary files, "" for the system's;
 // Report is told of progress in whole steps and may be nil.
 type Input struct {
 	Plan     *plan.Plan
 	Label    string
 	Artwork  []byte
+	Image    *artwork.Image
 	Limits   Limits
 	SpoolDir string
 	Report   func(done, total int, stage string)
@@ -80,10 +87,13 @@ type run struct {
 	ctx    context.Context
 	sink   Sink
 	spool  *spool
-	done   int
-	total  int
 	result Result
 	art    art
+	total  int
+
+	mu   sync.Mutex // guards result.Files, done and told: steps run side by side
+	done int
+	told int
 }
 
 // step is one link of the chain: its name, shown as the job's stage, its weight in the progress, and what it does.
@@ -104,40 +114,85 @@ func Run(ctx context.Context, in Input, sink Sink) (Result, error) {
 	r.spool = spool
 	r.result = Result{Plan: in.Plan.Doc, Quote: in.Plan.Quote, Films: []Film{}, Files: []File{}}
 	chain := r.chain()
-	for _, s := range chain {
-		r.total += s.weight
-	}
-	for _, s := range chain {
-		r.report(s.stage)
-		if err := ctx.Err(); err != nil {
-			return Result{}, context.Cause(ctx)
+	for _, lines := range chain {
+		for _, s := range slices.Concat(lines...) {
+			r.total += s.weight
 		}
-		if err := s.do(r); err != nil {
+	}
+	for _, lines := range chain {
+		if err := r.sideBySide(lines); err != nil {
 			return Result{}, err
 		}
-		r.done += s.weight
 	}
-	r.report("done")
+	r.tell(0, "done")
 	return r.result, nil
 }
 
 // filmWeight is a film's share of the progress: it takes some four times as long as the sheet.
 const filmWeight = 4
 
-// chain lists the steps; a plate is one.
-func (r *run) chain() []step {
-	steps := []step{{"decode", 2, (*run).decode}, {"findings", 1, (*run).maps}, {"separate", 3, (*run).separate}}
+// chain lists the links of the chain: each has lines of steps that run side by side; a plate is a step.
+func (r *run) chain() [][][]step {
+	var films []step
 	for i := range r.Plan.Doc.Plates {
-		steps = append(steps, step{"films", filmWeight, func(r *run) error { return r.film(i) }})
+		films = append(films, step{"films", filmWeight, func(r *run) error { return r.film(i) }})
 	}
-	return append(steps, step{"films", 1, (*run).filmPDF}, step{"proof", 2, (*run).proof},
-		step{"sheet", 1, (*run).sheet}, step{"manifest", 1, (*run).manifest})
+	films = append(films, step{"films", 1, (*run).filmPDF})
+	proof := []step{{"proof", 2, (*run).proof}}
+	made := [][][]step{{films, proof}}
+	if r.Plan.Input.Order.Proof.From == order.ProofFilms {
+		made = [][][]step{{films}, {proof}}
+	}
+	return slices.Concat([][][]step{
+		{{{"decode", 2, (*run).decode}}},
+		{{{"separate", 3, (*run).separate}}, {{"findings", 1, (*run).maps}}},
+		{{{"separate", 0, (*run).letArtGo}}},
+	}, made, [][][]step{
+		{{{"sheet", 1, (*run).sheet}}},
+		{{{"manifest", 1, (*run).manifest}}},
+	})
 }
 
-func (r *run) report(stage string) { r.tell(r.done, stage) }
+// sideBySide runs lines of steps at once. The first that fails stops the others.
+func (r *run) sideBySide(lines [][]step) error {
+	outer := r.ctx
+	group, ctx := errgroup.WithContext(outer)
+	r.ctx = ctx
+	for _, line := range lines {
+		group.Go(func() error {
+			for _, s := range line {
+				if err := r.step(s); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+	}
+	err := group.Wait()
+	r.ctx = outer
+	return err
+}
 
-func (r *run) tell(done int, stage string) {
+func (r *run) step(s step) error {
+	r.tell(0, s.stage)
+	if r.ctx.Err() != nil {
+		return context.Cause(r.ctx)
+	}
+	if err := s.do(r); err != nil {
+		return err
+	}
+	r.mu.Lock()
+	r.done += s.weight
+	r.mu.Unlock()
+	return nil
+}
+
+// tell reports what is done, and part of a step under way. What is told never falls.
+func (r *run) tell(part int, stage string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.told = max(r.told, r.done+part)
 	if r.Report != nil {
-		r.Report(done, r.total, stage)
+		r.Report(r.told, r.total, stage)
 	}
 }

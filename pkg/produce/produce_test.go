@@ -15,6 +15,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -27,6 +28,7 @@ import (
 
 // shelf is a sink in memory. before, where given, is called ahead of every Put and may refuse it.
 type shelf struct {
+	mu     sync.Mutex // guards the rest
 	files  map[string]produce.File
 	bytes  map[string][]byte
 	puts   []string
@@ -38,11 +40,15 @@ func newShelf() *shelf {
 }
 
 func (s *shelf) Finished(_ context.Context, name string) (produce.File, bool, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	f, ok := s.files[name]
 	return f, ok, nil
 }
 
 func (s *shelf) Open(_ context.Context, f produce.File) (io.ReadCloser, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	return io.NopCloser(bytes.NewReader(s.bytes[f.SHA256])), nil
 }
 
@@ -53,6 +59,8 @@ func (s *shelf) Put(_ context.Context, f produce.File, body io.ReadSeeker) error
 		}
 	}
 	data, err := io.ReadAll(body)
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.files[f.Name], s.bytes[f.SHA256] = f, data
 	s.puts = append(s.puts, f.Name)
 	return err

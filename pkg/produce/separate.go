@@ -22,22 +22,31 @@ type art struct {
 const finestPPI = 720
 
 func (r *run) decode() error {
-	image, err := artwork.Decode(r.ctx, r.Artwork, artwork.Limits(r.Limits))
-	if err != nil {
-		return err
+	image := r.Image
+	if image == nil {
+		var err error
+		if image, err = artwork.Decode(r.ctx, r.Artwork, artwork.Limits(r.Limits)); err != nil {
+			return err
+		}
 	}
 	size := r.Plan.Doc.Print
 	r.art.image = image.Reduced(int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI)))
 	return nil
 }
 
-// separate cuts the planes and lets the decoded picture go: from here on the job holds one byte a pixel and plate.
+// separate cuts the planes.
 func (r *run) separate() error {
 	s, err := r.Plan.Recipe.Separate(r.ctx, r.art.image, nil)
 	if err != nil {
 		return err
 	}
 	r.found(s.Findings)
-	r.art.planes, r.art.shapes, r.art.image = s.Planes, s.Shapes, nil
+	r.art.planes, r.art.shapes = s.Planes, s.Shapes
+	return nil
+}
+
+// letArtGo lets the decoded picture go: from here on the job holds one byte a pixel and plate.
+func (r *run) letArtGo() error {
+	r.Image, r.art.image = nil, nil
 	return nil
 }

@@ -2,12 +2,14 @@ package produce
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"golang.org/x/sys/unix"
@@ -110,8 +112,27 @@ func (r *run) put(name, mediaType string, inkArea float64, body io.ReadSeeker) (
 	if err := r.sink.Put(r.ctx, f, body); err != nil {
 		return File{}, fmt.Errorf("%s: %w", name, err)
 	}
-	r.result.Files = append(r.result.Files, f)
+	r.listFile(f)
 	return f, nil
+}
+
+// listFile adds a file to the result. Steps run side by side: sorted brings the list into order.
+func (r *run) listFile(f File) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.result.Files = append(r.result.Files, f)
+}
+
+// sorted brings the files into the order of the chain, whichever was done first.
+func (r *run) sorted() {
+	names := []string{gamutFile, thinFile}
+	for _, p := range r.Plan.Doc.Plates {
+		names = append(names, filmName(p, "tif"))
+	}
+	names = append(names, pdfFile, proofFile, sheetFile)
+	slices.SortStableFunc(r.result.Files, func(a, b File) int {
+		return cmp.Compare(slices.Index(names, a.Name), slices.Index(names, b.Name))
+	})
 }
 
 func (r *run) putBytes(name, mediaType string, data []byte) (File, error) {

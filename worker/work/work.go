@@ -7,6 +7,8 @@ import (
 	"context"
 	"log/slog"
 
+	"golang.org/x/sync/errgroup"
+
 	"tamis/pkg/artwork"
 	"tamis/pkg/library"
 	"tamis/pkg/order"
@@ -84,10 +86,15 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 		return produce.Input{}, err
 	}
 	in.Tables = w.Tables
-	made, err := plan.New(in)
-	if err != nil {
-		return produce.Input{}, err
-	}
-	return produce.Input{Plan: made, Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits),
-		SpoolDir: w.Spool}, nil
+	out := produce.Input{Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits), SpoolDir: w.Spool}
+	group, ctx := errgroup.WithContext(ctx) // a picture takes as long to decode as a plan to make, on a core each
+	group.Go(func() (err error) {
+		out.Image, err = artwork.Decode(ctx, data, w.Limits)
+		return err
+	})
+	group.Go(func() (err error) {
+		out.Plan, err = plan.New(in)
+		return err
+	})
+	return out, group.Wait()
 }
