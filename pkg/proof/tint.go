@@ -8,7 +8,8 @@ import (
 )
 
 // pitchSigma is the width of the window that a tone is read over, as a share of the distance of the dots. Ours: at 0.4
-// a ruling is left with 4 % of its contrast, too little to bend the curve; wider windows take tones from over the edges.
+// a ruling is left with 4 % of its contrast, too little to bend the curve; wider windows take tones from over the
+// edges.
 const pitchSigma = 0.4
 
 // tint counts film i to printed coverage a proof pixel.
