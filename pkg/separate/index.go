@@ -204,12 +204,12 @@ type diffuser struct {
 	width, height int // of the index raster
 }
 
-// planes resamples the artwork to the index raster and gives each pixel one colour.
-func (d *diffuser) planes(
+// separation resamples the artwork to the index raster and gives each pixel one colour.
+func (d *diffuser) separation(
 	ctx context.Context,
 	img *artwork.Image,
 	progress func(done, total int),
-) ([]*raster.Plane, error) {
+) (*Separation, error) {
 	small, err := img.ResampledWithin(ctx, d.width, d.height)
 	if err != nil {
 		return nil, err
@@ -231,7 +231,7 @@ func (d *diffuser) planes(
 	if err != nil {
 		return nil, err
 	}
-	return out, nil
+	return plain(out), nil
 }
 
 // diffuse picks the colours row after row: what a row leaves over the next one gets.

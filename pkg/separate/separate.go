@@ -126,9 +126,9 @@ type Recipe struct {
 	apply   applier
 }
 
-// applier makes the planes of a method. It is read only once the recipe stands.
+// applier makes the plates of a method. It is read only once the recipe stands.
 type applier interface {
-	planes(ctx context.Context, img *artwork.Image, progress func(done, total int)) ([]*raster.Plane, error)
+	separation(ctx context.Context, img *artwork.Image, progress func(done, total int)) (*Separation, error)
 	printed(rgb color.RGB8, stack *ink.Stack) ink.Light
 }
 
@@ -141,13 +141,13 @@ func (r *Recipe) Ground() color.Lab { return r.request.Ground }
 // Separation is artwork as plates.
 type Separation struct {
 	Planes   []*raster.Plane   // the tones, one a plate in order: see Apply
-	Shapes   []*raster.Shape   // where each prints on film, nil: wherever its plane says
+	Shapes   []*raster.Shape   // where each prints on film; a nil one: wherever its plane says
 	Findings []artwork.Finding // what only the pixels could tell
 }
 
-// separator is an applier that knows more than planes.
-type separator interface {
-	separation(ctx context.Context, img *artwork.Image, progress func(done, total int)) (*Separation, error)
+// plain is a separation whose planes say all.
+func plain(planes []*raster.Plane) *Separation {
+	return &Separation{Planes: planes, Shapes: make([]*raster.Shape, len(planes))}
 }
 
 // Separate makes the plates of the decoded artwork, with the shapes that its flat colours are cut to.
@@ -163,14 +163,7 @@ func (r *Recipe) Separate(
 	if err := ctx.Err(); err != nil {
 		return nil, canceled(err)
 	}
-	if s, ok := r.apply.(separator); ok {
-		return s.separation(ctx, img, progress)
-	}
-	planes, err := r.apply.planes(ctx, img, progress)
-	if err != nil {
-		return nil, err
-	}
-	return &Separation{Planes: planes, Shapes: make([]*raster.Shape, len(planes))}, nil
+	return r.apply.separation(ctx, img, progress)
 }
 
 // Apply makes the planes, one a plate in order, at the artwork's resolution (index: at the index resolution). It is

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"tamis/pkg/artwork"
-	"tamis/pkg/raster"
 )
 
 // spotter gives every pixel to a flat colour, or to two where it is a blended edge.
@@ -69,19 +68,6 @@ func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 		add(premultipliedBin(b.StillRGB, b.Alpha), b.Still, true)
 		add(premultipliedBin(b.RGB, b.Alpha), b.Share-b.Still, false)
 	}
-}
-
-// planes are those of the separation.
-func (sp *spotter) planes(
-	ctx context.Context,
-	img *artwork.Image,
-	progress func(done, total int),
-) ([]*raster.Plane, error) {
-	s, err := sp.separation(ctx, img, progress)
-	if err != nil {
-		return nil, err
-	}
-	return s.Planes, nil
 }
 
 // separation classifies all pixels, unmixes the edges, then traps and chokes.

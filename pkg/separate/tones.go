@@ -9,12 +9,12 @@ import (
 	"tamis/pkg/raster"
 )
 
-// planes runs every pixel, laid over the garment as its alpha says, through the table.
-func (t *tones) planes(
+// separation runs every pixel, laid over the garment as its alpha says, through the table.
+func (t *tones) separation(
 	ctx context.Context,
 	img *artwork.Image,
 	progress func(done, total int),
-) ([]*raster.Plane, error) {
+) (*Separation, error) {
 	out := make([]*raster.Plane, t.lookup.inks)
 	for i := range out {
 		out[i] = raster.NewPlane(img.Width, img.Height)
@@ -27,13 +27,14 @@ func (t *tones) planes(
 	if err != nil {
 		return nil, err
 	}
+	s := plain(out)
 	if t.choke != nil {
-		t.choke.hold(ctx, out)
+		s.Findings = t.choke.hold(ctx, out)
 	}
 	if ctx.Err() != nil {
 		return nil, canceled(ctx.Err())
 	}
-	return out, nil
+	return s, nil
 }
 
 // row separates one row; equal neighbours are looked up once. What a byte cannot hold of a tone is spread over the
