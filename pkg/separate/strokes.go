@@ -99,34 +99,41 @@ func (s *strokes) spare(inside, shape *raster.Plane) {
 // is not thin. In a corner of 2 phi, a pixel of depth D has E <= (R-D)/sin phi; so what lies farther is a stroke.
 func (s *strokes) find() bool {
 	thick, steep := thinPart*s.radius, 1/math.Sin(tipDeg/2*math.Pi/180)
-	far := s.from(s.deeper(thick), seenPX+steep*thick)
 	seeds := raster.NewPlane(s.depth.Width, s.depth.Height)
-	inRanges(len(far), func(from, to int) {
-		for i, steps := range s.depth.Pix[from:to] {
-			if steps <= 0 {
-				continue
-			}
-			if d := float64(steps) / raster.DepthUnit; d < thick && float64(far[from+i]) > seenPX+float64(steep*(thick-d)) {
-				seeds.Pix[from+i] = 255
-			}
-		}
-	})
+	s.seed(s.from(s.deeper(thick), seenPX+steep*thick), seeds, thick, steep)
 	if !anyInk(seeds) {
+		clear(s.level)
 		return false
 	}
 	reach := thinSpan*thick + seenPX
 	span := s.from(seeds, reach)
-	outside := -1.5 * max(1, s.tall) // the soft edge of what is kept
 	inRanges(len(span), func(from, to int) {
 		for i := from; i < to; i++ {
-			if float64(span[i]) <= reach && float64(far[i]) > thick && s.at(i) > outside {
-				s.level[i] = 1
+			if float64(span[i]) > reach {
+				s.level[i] = 0
 			}
 		}
 	})
 	s.bound()
 	s.grade()
 	return true
+}
+
+// seed marks pixels that are of a stroke for sure in seeds, and with level 1 all that no stroke of half width thick
+// reaches, far being the distance from such.
+func (s *strokes) seed(far []float32, seeds *raster.Plane, thick, steep float64) {
+	outside := -1.5 * max(1, s.tall) // the soft edge of what is kept
+	inRanges(len(far), func(from, to int) {
+		for i := from; i < to; i++ {
+			d, f := s.at(i), float64(far[i])
+			if f > thick && d > outside {
+				s.level[i] = 1
+			}
+			if d > 0 && d < thick && f > seenPX+float64(steep*(thick-d)) {
+				seeds.Pix[i] = 255
+			}
+		}
+	})
 }
 
 // grade moves thin pixels on to the first level that leaves them half their stroke.
