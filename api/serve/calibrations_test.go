@@ -9,8 +9,9 @@ import (
 )
 
 // readings is a strip of a film whose edges grew, read as densities; each pair is tone, density.
-const readings = `{"tone":0,"density":0.05},{"tone":0.05,"density":0.08},{"tone":0.1,"density":0.108},{"tone":0.25,"density":0.194},
-	{"tone":0.5,"density":0.371},{"tone":0.75,"density":0.689},{"tone":0.9,"density":1.131},{"tone":0.95,"density":1.469},{"tone":1,"density":3.6}`
+const readings = `{"tone":0,"density":0.05},{"tone":0.05,"density":0.08},{"tone":0.1,"density":0.108},
+	{"tone":0.25,"density":0.194},{"tone":0.5,"density":0.371},{"tone":0.75,"density":0.689},
+	{"tone":0.9,"density":1.131},{"tone":0.95,"density":1.469},{"tone":1,"density":3.6}`
 
 func calibration(kind, more string) []byte {
 	return fmt.Appendf(nil, `{"name":"roll printer","kind":%q,"patches":[%s]%s}`, kind, readings, more)
@@ -48,11 +49,13 @@ func TestAStripBecomesAStoredCurve(t *testing.T) {
 	s.call("GET", "/v1/calibrations/cal_00000000000000000000000000000000", nil, nil).want(t, 404)
 	s.call("GET", "/v1/calibrations/..%2f..%2fshop", nil, nil).want(t, 404)
 
-	press := s.call("POST", "/v1/calibrations", nil, calibration("press", fmt.Sprintf(`,"film_curve_id":%q,"n":1`, id))).want(t, 201)
+	through := calibration("press", fmt.Sprintf(`,"film_curve_id":%q,"n":1`, id))
+	press := s.call("POST", "/v1/calibrations", nil, through).want(t, 201)
 	if tvi := press["tvi_50"].(float64); math.Abs(tvi) > 0.001 {
 		t.Errorf("a press that prints the film as it is gains %g, want 0 (tolerance 0.001)", tvi)
 	}
-	s.call("POST", "/v1/calibrations", nil, calibration("press", fmt.Sprintf(`,"film_curve_id":%q`, press["id"]))).want(t, 422)
+	wrong := calibration("press", fmt.Sprintf(`,"film_curve_id":%q`, press["id"]))
+	s.call("POST", "/v1/calibrations", nil, wrong).want(t, 422)
 }
 
 func TestCalibrationsAreListedPageByPage(t *testing.T) {

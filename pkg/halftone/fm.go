@@ -17,8 +17,7 @@ const squareEnough = 0.05
 // way, so that a dot is as high as wide where the resolutions differ. Where whole pixels leave it longer one way, the
 // mask is made anew for dots of that shape, so that they lie as evenly along the film as across.
 func (s *Screen) scatter() {
-	s.gridX = blockPX(s.Spec.DotUM, s.Spec.XDPI)
-	s.repeat = blockPX(s.Spec.DotUM, s.Spec.YDPI)
+	s.gridX, s.repeat = blockOf(s.Spec)
 	s.DotXUM = float64(s.gridX) * 25400 / s.Spec.XDPI
 	s.DotYUM = float64(s.repeat) * 25400 / s.Spec.YDPI
 	s.strip = lattice{width: maskSide * s.gridX, rows: maskSide}
@@ -33,6 +32,30 @@ func (s *Screen) scatter() {
 			s.rank[y*s.strip.width+x] = mask[y*maskSide+x/s.gridX]
 		}
 	}
+}
+
+// blockOf gives a dot in whole device pixels: the nearest number each way, or, where that leaves it a fifth longer one
+// way than the other, the numbers about it that are best in size and shape together.
+func blockOf(s Spec) (x, y int) {
+	pixelX, pixelY := 25400/s.XDPI, 25400/s.YDPI
+	off := func(x, y int) (size, shape float64) {
+		dx, dy := float64(x)*pixelX, float64(y)*pixelY
+		return math.Abs(math.Log(dx/s.DotUM)) + math.Abs(math.Log(dy/s.DotUM)), math.Abs(math.Log(dx / dy))
+	}
+	nearX, nearY := blockPX(s.DotUM, s.XDPI), blockPX(s.DotUM, s.YDPI)
+	x, y = nearX, nearY
+	if _, shape := off(x, y); shape < math.Log(1.2) {
+		return x, y
+	}
+	best := math.Inf(1)
+	for i := max(1, nearX-1); i <= nearX+1; i++ {
+		for j := max(1, nearY-1); j <= nearY+1; j++ {
+			if size, shape := off(i, j); size+shape < best {
+				x, y, best = i, j, size+shape
+			}
+		}
+	}
+	return x, y
 }
 
 // blockPX is the number of device pixels nearest to a dot of so many micrometres, at least 1.

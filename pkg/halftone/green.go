@@ -6,12 +6,12 @@ import (
 	"math"
 )
 
-// greenSide is the side of the mask of clusters, in its own points; it holds some 200 clusters and so repeats every 6.5
-// mm for clusters of 200 um.
+// greenSide is the side of the mask of clusters, in its own points; it holds 440 clusters and so repeats every 9 mm for
+// clusters of 200 um.
 const greenSide = 256
 
-// greenCluster is the diameter of a disc as large as the mask's clusters, in points; the test of the mask measures it.
-const greenCluster = 7.8
+// greenCluster is the diameter, in points, of a disc as large as the mask's clusters of 25.
+const greenCluster = 5.642
 
 // greenFile is the mask's ranks, row by row, two bytes each, little-endian; the points of a light tone's cluster, and of
 // a dark tone's hole, share the rank in the middle of theirs. TestStoredGreenMaskIsTheGeneratorsOwn makes it.

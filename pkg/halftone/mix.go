@@ -56,7 +56,8 @@ func NewMix(parts []MixPart) (Mix, error) {
 // Parts reads a mix back. One that NewMix did not make is fault.Invalid at /halftone/mix.
 func (m Mix) Parts() ([]MixPart, error) {
 	if m == "" {
-		return nil, fault.Invalidf("/halftone/mix", "mix_missing", "the dot %q wants a mix of %d dots or more", DotMix, mixLeast)
+		return nil, fault.Invalidf("/halftone/mix", "mix_missing", "the dot %q wants a mix of %d dots or more", DotMix,
+			mixLeast)
 	}
 	var parts []MixPart
 	for _, text := range strings.Split(string(m), ",") {

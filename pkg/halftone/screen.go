@@ -12,7 +12,7 @@ type Screen struct {
 	Spec           Spec    // as asked, defaults filled in
 	ActualLPI      float64 // the ruling the device pixels give; 0 for FM
 	ActualAngleDeg float64 // the angle they give, counted as asked: 181.01 for 181
-	DotXUM, DotYUM float64 // the FM dot in whole device pixels, diameters of clusters and of the hybrid's least dot; 0 for AM
+	DotXUM, DotYUM float64 // the FM dot in whole device pixels, diameters of clusters and of the least dot; 0 for AM
 	Levels         int     // distinct tones, bare and solid included
 
 	strip      lattice

@@ -29,36 +29,6 @@ func area(s *Screen, tone float64) float64 {
 	return sum / (n * n)
 }
 
-func TestPrintedAreaIsTheAskedAreaAndRises(t *testing.T) {
-	for _, spec := range specimens() {
-		s := mustNew(t, spec)
-		if s.Levels < 200 {
-			t.Errorf("%+v has %d tones, want over 200", spec, s.Levels)
-		}
-		last := -1.0
-		for k := 0; k <= 64; k++ {
-			asked := float64(k) / 64
-			got := area(s, asked)
-			asked = math.Round(asked*1020) / 1020
-			tolerance := 0.002
-			if spec.Kind != AM {
-				tolerance = 0.006 // the piece cuts a few of the larger repeats short
-			}
-			if math.Abs(got-asked) > tolerance || got < last {
-				t.Errorf("%s at %g lpi: tone %.4f covers %.4f after %.4f (tolerance %g)", spec.Kind, spec.FreqLPI, asked, got,
-					last, tolerance)
-			}
-			last = got
-		}
-		if got := area(s, 0); got != 0 {
-			t.Errorf("bare covers %g", got)
-		}
-		if got := area(s, 1); got != 1 {
-			t.Errorf("solid covers %g", got)
-		}
-	}
-}
-
 func TestEveryRankInksInItsTurn(t *testing.T) {
 	for _, spec := range specimens() {
 		s := mustNew(t, spec)

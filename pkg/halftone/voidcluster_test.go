@@ -30,7 +30,8 @@ func TestStoredMaskIsTheGeneratorsOwn(t *testing.T) {
 }
 
 func TestVoidAndClusterRanksEveryPointOnce(t *testing.T) {
-	for _, l := range []lattice{{width: 1, rows: 1}, {width: 7, rows: 1, shift: 3}, {width: 40, rows: 30}, {width: 257, rows: 2, shift: 27}} {
+	for _, l := range []lattice{{width: 1, rows: 1}, {width: 7, rows: 1, shift: 3}, {width: 40, rows: 30},
+		{width: 257, rows: 2, shift: 27}} {
 		rank := voidAndCluster(l, 1, 5)
 		slices.Sort(rank)
 		for i, r := range rank {

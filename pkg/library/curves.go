@@ -67,7 +67,8 @@ func calibrationKey(s ShopID, id string) string { return calibrationPrefix(s) + 
 
 // SaveCalibration makes the curve of a strip and keeps it under the hash of its content. created is false when the shop
 // holds the same already. Every reading that cannot be is fault.Invalid at its own field.
-func (l *Library) SaveCalibration(ctx context.Context, shop ShopID, r Readings) (c Calibration, created bool, err error) {
+func (l *Library) SaveCalibration(ctx context.Context, shop ShopID, r Readings) (c Calibration, created bool,
+	err error) {
 	strip, err := r.strip()
 	if err != nil {
 		return c, false, err
@@ -178,7 +179,8 @@ func (l *Library) Calibration(ctx context.Context, shop ShopID, id string) (c Ca
 
 // Calibrations gives up to limit calibrations of the shop whose ids follow after, in order of ids, and whether there are
 // more.
-func (l *Library) Calibrations(ctx context.Context, shop ShopID, after string, limit int) (page []Calibration, more bool, err error) {
+func (l *Library) Calibrations(ctx context.Context, shop ShopID, after string, limit int) (page []Calibration,
+	more bool, err error) {
 	start := ""
 	if after != "" {
 		start = calibrationKey(shop, after)

@@ -243,19 +243,23 @@ func inverted(m [][]float64) [][]float64 {
 	return inverse
 }
 
+// pool is values that one mean stands for.
+type pool struct {
+	sum   float64
+	count int
+}
+
+func (p pool) mean() float64 { return p.sum / float64(p.count) }
+
 // risen samples a curve at even tones and keeps it within 0..1 and from falling: samples that fall take the mean of the
 // run that makes them level.
 //
 // Source: M. Ayer et al., Ann. Math. Stat. 26 (1955) 641-647 (pooling of adjacent violators).
 func risen(curve func(tone float64) float64) [][2]float64 {
-	type pool struct {
-		sum   float64
-		count int
-	}
 	var pools []pool
 	for i := range samples + 1 {
 		pools = append(pools, pool{min(max(curve(float64(i)/samples), 0), 1), 1})
-		for n := len(pools); n > 1 && pools[n-2].sum/float64(pools[n-2].count) > pools[n-1].sum/float64(pools[n-1].count); n-- {
+		for n := len(pools); n > 1 && pools[n-2].mean() > pools[n-1].mean(); n-- {
 			pools[n-2] = pool{pools[n-2].sum + pools[n-1].sum, pools[n-2].count + pools[n-1].count}
 			pools = pools[:n-1]
 		}
@@ -263,7 +267,7 @@ func risen(curve func(tone float64) float64) [][2]float64 {
 	points := make([][2]float64, 0, samples+1)
 	for _, p := range pools {
 		for range p.count {
-			points = append(points, [2]float64{float64(len(points)) / samples, p.sum / float64(p.count)})
+			points = append(points, [2]float64{float64(len(points)) / samples, p.mean()})
 		}
 	}
 	points[0][1], points[samples][1] = 0, 1
