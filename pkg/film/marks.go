@@ -3,6 +3,7 @@ package film
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // The marks' sizes in millimetres. Ours: lines of 0.25 mm are what a garment mesh still opens (trade practice), gaps
@@ -10,50 +11,76 @@ import (
 const (
 	lineMM        = 0.25
 	gapMM         = 1.0
-	registerMM    = 8.0 // a register mark where there is room, and the least it may shrink to
-	registerLeast = 2.5
+	gapLeastMM    = 0.25 // from print and film's edge in margins under 2 mm; it grows to gapMM at 8 mm
+	gapLeastPX    = 1.5  // and this much on coarse devices, so that a bare pixel is left
+	registerMM    = 8.0  // a register mark where there is room
+	registerLeast = 2.9  // about 3 mm, what a margin of 4 leaves; below this a ring closes up: a cross alone
+	crossLeast    = 1.5  // below this a cross is no better than a tick
+	tickLeast     = 0.25
+	tinyMM        = 60.0  // a side of the film shorter than this has ticks at its middle, to leave room for the legend
 	barMM         = 100.0 // the check bar's length where there is room
 	barHighMM     = 2.0
 	barStepMM     = 10.0
 )
 
-// marked is a page's marks: those of every film, drawn, and the places of what differs from plate to plate. An area
-// without width is left out.
+// marked is a page's marks: those of every film, and the places of what differs from plate to plate. A strip without
+// width is left out.
 type marked struct {
-	same          []stamp
-	legend, strip area
-	legendTurned  bool
-	missing       []string // see Layout.Missing
+	same    func() []stamp // drawn when a film first asks
+	legend  []field        // in reading order
+	strip   area
+	steps   []int    // the strip's tones in percent
+	missing []string // see Layout.Missing
 }
 
 // table is the page while marks are being placed: what is taken stays free of others.
 type table struct {
 	l      *Layout
-	w, h   float64 // the film's size
-	mx, my float64 // margins: left and right, top and bottom
+	w, h   float64    // the film's size
+	mx, my float64    // margins: left and right, top and bottom
+	gap    [2]float64 // what marks keep from print and film's edge, across and along
+	print  area       // the print and its gap
 	taken  []area
+	todo   []func() stamp // the drawings
 	out    marked
 
-	registers int // register marks drawn
+	registers int // register marks placed
 }
 
-// mark places and draws what is the same on every film of the job, the most needed first. A mark that meets the
-// print, the film's edge or another mark is left out: the print never gives way, and nothing is cut off.
+// mark places what is the same on every film of the job, the most needed first. A mark that meets the print, the
+// film's edge or another mark is left out: the print never gives way, and nothing is cut off.
 func (l *Layout) mark() *marked {
-	t := &table{l: l, w: l.WidthMM, h: l.HeightMM, mx: float64(l.box[0]) / l.perMM[0], my: float64(l.box[1]) / l.perMM[1]}
-	t.taken = append(t.taken, area{t.mx, t.my, t.w - 2*t.mx, t.h - 2*t.my})
+	t := newTable(l)
 	t.registerMarks()
 	t.centreMarks()
 	t.legend()
-	t.note("legend", t.out.legend.w > 0)
-	t.note("check_bar", t.bar(false))
-	t.strip()
-	t.note("control_strip", t.out.strip.w > 0)
-	t.bar(true) // the second axis is a bonus where there is room
-	t.note("reading_mark", t.reading())
+	bar, strip, reading := t.bar(false), t.strip(), t.reading()
+	t.moreLegend()
+	t.bar(true) // the second axis is a bonus where there is room, and so is the solid
 	t.solid()
+	t.note("legend", t.legendRoom() >= legendLeastMM)
+	t.note("check_bar", bar)
+	t.note("control_strip", strip)
+	t.note("reading_mark", reading)
 	t.note("register_marks", t.registers >= 3)
+	t.out.same = sync.OnceValue(func() []stamp {
+		var stamps []stamp
+		for _, draw := range t.todo {
+			stamps = append(stamps, draw())
+		}
+		return stamps
+	})
 	return &t.out
+}
+
+// newTable is a page without marks.
+func newTable(l *Layout) *table {
+	t := &table{l: l, w: l.WidthMM, h: l.HeightMM, mx: float64(l.box[0]) / l.perMM[0], my: float64(l.box[1]) / l.perMM[1]}
+	for axis, margin := range [2]float64{t.mx, t.my} {
+		t.gap[axis] = max(min(margin/8, gapMM), gapLeastMM, gapLeastPX/l.perMM[axis])
+	}
+	t.print = area{t.mx, t.my, t.w - 2*t.mx, t.h - 2*t.my}.grown(t.gap[0], t.gap[1])
+	return t
 }
 
 // note remembers what found no place.
@@ -63,62 +90,72 @@ func (t *table) note(code string, placed bool) {
 	}
 }
 
-// Missing says what the films of this page had to leave out for want of room, in a fixed order: legend, check_bar,
-// control_strip, reading_mark, register_marks (fewer than three).
+// Missing says what all films of this page leave out for want of room, in a fixed order: legend (no room to tell one
+// film of the job from another), check_bar, control_strip, reading_mark, register_marks (fewer than three). Empty where
+// nothing is left out. It places the marks and draws none.
 func (l *Layout) Missing() []string { return slices.Clone(l.marked().missing) }
 
-// free tells whether an area lies on the film, gapMM from its edge, the print and everything placed.
+// free tells whether an area keeps its gap from the film's edge and the print, and gapMM from everything placed.
 func (t *table) free(a area) bool {
-	if a.x < gapMM-1e-9 || a.y < gapMM-1e-9 || a.right() > t.w-gapMM+1e-9 || a.bottom() > t.h-gapMM+1e-9 {
+	const close = 1e-9
+	if a.x < t.gap[0]-close || a.y < t.gap[1]-close || a.right() > t.w-t.gap[0]+close || a.bottom() > t.h-t.gap[1]+close {
+		return false
+	}
+	if a.meets(t.print, -close) {
 		return false
 	}
 	for _, b := range t.taken {
-		if a.meets(b, gapMM-1e-9) {
+		if a.meets(b, gapMM-close) {
 			return false
 		}
 	}
 	return true
 }
 
-// draw takes the area and draws in it.
+// draw takes the area and remembers what is to be drawn in it.
 func (t *table) draw(a area, draw func(c *canvas)) {
 	t.taken = append(t.taken, a)
-	c := t.l.newCanvas(a)
-	draw(c)
-	c.flush()
-	t.out.same = append(t.out.same, c.stamp)
+	t.todo = append(t.todo, func() stamp {
+		c := t.l.newCanvas(a)
+		draw(c)
+		c.flush()
+		return c.stamp
+	})
 }
 
-// registerMarks puts a ring with a cross hair in each corner.
+// registerMarks puts a ring with a cross hair in each corner; a cross alone in a narrow margin.
 func (t *table) registerMarks() {
-	size := min(registerMM, max(t.mx, t.my)-2*gapMM)
-	if size < registerLeast {
+	size := min(registerMM, max(t.mx-2*t.gap[0], t.my-2*t.gap[1]))
+	if size < crossLeast {
 		return
 	}
-	x, y := max(t.mx/2, gapMM+size/2), max(t.my/2, gapMM+size/2)
+	x, y := max(t.mx/2, t.gap[0]+size/2), max(t.my/2, t.gap[1]+size/2)
 	for _, at := range [4][2]float64{{x, y}, {t.w - x, y}, {x, t.h - y}, {t.w - x, t.h - y}} {
 		t.register(at[0], at[1], size, size)
 	}
 }
 
-// centreMarks puts one in the middle of each margin, its cross hair drawn out to the centre line.
+// centreMarks puts one in the middle of each margin, its cross hair drawn out to the centre line; the line alone
+// where the margin is narrow or the film's side short.
 func (t *table) centreMarks() {
 	for _, m := range []struct {
-		margin float64
-		at     [2]float64
-		long   bool // the line runs down the page
+		axis int // across which the line runs: 1 down the page
+		at   [2]float64
 	}{
-		{t.my, [2]float64{t.w / 2, t.my / 2}, true}, {t.my, [2]float64{t.w / 2, t.h - t.my/2}, true},
-		{t.mx, [2]float64{t.mx / 2, t.h / 2}, false}, {t.mx, [2]float64{t.w - t.mx/2, t.h / 2}, false},
+		{1, [2]float64{t.w / 2, t.my / 2}}, {1, [2]float64{t.w / 2, t.h - t.my/2}},
+		{0, [2]float64{t.mx / 2, t.h / 2}}, {0, [2]float64{t.w - t.mx/2, t.h / 2}},
 	} {
-		length := m.margin - 2*gapMM
+		length := [2]float64{t.mx, t.my}[m.axis] - 2*t.gap[m.axis]
 		size := min(registerMM, length)
+		if [2]float64{t.h, t.w}[m.axis] < tinyMM {
+			size = 0
+		}
 		switch {
-		case size < registerLeast && length >= 1: // too tight for a mark: the centre line alone
-			t.centreLine(m.at, length, m.long)
-		case size >= registerLeast && m.long:
+		case size < crossLeast && length >= tickLeast:
+			t.centreLine(m.at, length, m.axis == 1)
+		case size >= crossLeast && m.axis == 1:
 			t.register(m.at[0], m.at[1], size, length)
-		case size >= registerLeast:
+		case size >= crossLeast:
 			t.register(m.at[0], m.at[1], length, size)
 		}
 	}
@@ -135,7 +172,7 @@ func (t *table) centreLine(at [2]float64, length float64, long bool) {
 	}
 }
 
-// register draws a mark about (x, y): a cross hair w by h and a ring.
+// register draws a mark about (x, y): a cross hair w by h and, where it stays open, a ring.
 func (t *table) register(x, y, w, h float64) {
 	a := area{x - w/2, y - h/2, w, h}
 	if !t.free(a) {
@@ -144,44 +181,54 @@ func (t *table) register(x, y, w, h float64) {
 	t.registers++
 	t.draw(a, func(c *canvas) {
 		c.cross(x, y, w, h, lineMM)
-		c.ring(x, y, min(w, h)*0.3, lineMM)
+		if min(w, h) >= registerLeast-1e-9 {
+			c.ring(x, y, min(w, h)*0.3, lineMM)
+		}
 	})
 }
 
 // bar draws a check bar: blocks of 10 mm, 100 mm in all or as much as fits, along the page's foot or its left side.
-// False says that none fits. From its first edge to its last it is that long, to half a device pixel, once the device has stretched it.
+// False says that none fits. From its first edge to its last it is that long, to half a device pixel, once the device
+// has stretched it.
 func (t *table) bar(upright bool) bool {
 	face := regular()
 	const em, high = 2.6, barHighMM + 3.4
-	for length := barMM; length >= barStepMM; length -= barStepMM {
-		for _, a := range t.barPlaces(upright, length, high) {
-			if !t.free(a) {
-				continue
+	length, a := t.barPlace(upright, high)
+	if a.w > 0 {
+		t.draw(a, func(c *canvas) {
+			label := barLabel(length)
+			c.scaleBar(a, length, upright)
+			if upright {
+				face.set(&c.path, label, a.right(), a.y+length, em, true)
+			} else {
+				face.set(&c.path, label, a.x, a.bottom()-0.5, em, false)
 			}
-			t.draw(a, func(c *canvas) {
-				label := barLabel(length)
-				c.scaleBar(a, length, upright)
-				if upright {
-					face.set(&c.path, label, a.right(), a.y+length, em, true)
-				} else {
-					face.set(&c.path, label, a.x, a.bottom()-0.5, em, false)
-				}
-			})
-			return true
-		}
+		})
 	}
-	return false
+	return a.w > 0
 }
 
-// barPlaces lists where a bar may lie: in its margin, either half, level with the print or from the corner's mark on;
-// then in the opposite margin.
-func (t *table) barPlaces(upright bool, length, high float64) []area {
+// barPlace is the longest bar that finds a place; only where none does is it moved close to a corner's mark.
+func (t *table) barPlace(upright bool, high float64) (length float64, a area) {
+	for _, apart := range [2]float64{2 * gapMM, gapMM} {
+		for length = barMM; length >= barStepMM; length -= barStepMM {
+			if a = t.firstFree(t.barPlaces(upright, length, high, apart)); a.w > 0 {
+				return length, a
+			}
+		}
+	}
+	return 0, area{}
+}
+
+// barPlaces lists where a bar may lie: in its margin, either half, level with the print or apart mm from the
+// corner's mark; then in the opposite margin.
+func (t *table) barPlaces(upright bool, length, high, apart float64) []area {
 	var places []area
 	margin, middle, long := t.mx, t.my/2, t.w
 	if upright {
 		margin, middle, long = t.my, t.mx/2, t.h
 	}
-	near := max(t.my, t.mx)/2 + registerMM/2 + 2*gapMM // past a corner's mark
+	near := max(t.my, t.mx)/2 + registerMM/2 + apart // past a corner's mark
 	starts := []float64{margin, near, long - margin - length, long - near - length}
 	if upright { // from the foot up
 		starts = []float64{long - margin - length, long - near - length, margin, near}

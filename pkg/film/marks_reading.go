@@ -5,33 +5,44 @@ import "fmt"
 // barLabel is what stands at a check bar.
 func barLabel(lengthMM float64) string { return fmt.Sprintf("%.0f mm", lengthMM) }
 
-// What the film says of how it must lie for its text to read right.
-const (
-	inkUp   = "ink side up"
-	inkDown = "ink side down"
-)
-
-// reading draws an arrow to the print's top and says which side is the ink's where the text reads right; false where it does not fit.
+// reading draws an arrow to the print's top and says which side is the ink's where the text reads right: in two
+// lines beside the arrow, or in three shorter ones. False where it does not fit.
 func (t *table) reading() bool {
 	face, head := regular(), bold()
-	const em, high = 2.4, 5.8
-	text := inkUp
+	const em, high, pitch = 2.4, 5.8, 3.0
+	side := "up"
 	if t.l.Mirrored() {
-		text = inkDown
+		side = "down"
 	}
-	w := 5 + 1 + max(face.width(inkUp), face.width(inkDown))*em // the same for both, so that no other mark moves
-	for _, a := range t.places(w, high) {
-		if !t.free(a) {
-			continue
-		}
+	long, short := face.width("ink side down")*em, face.width("ink side")*em // of either side, so that no other mark moves
+	if a := t.firstFree(t.places(6+long, high)); a.w > 0 {
 		t.draw(a, func(c *canvas) {
 			c.arrow(area{a.x, a.y, 5, high}, t.l.Rotated)
 			head.set(&c.path, "TOP", a.x+6, a.y+2.2, em, false)
-			face.set(&c.path, text, a.x+6, a.y+5.2, em, false)
+			face.set(&c.path, "ink side "+side, a.x+6, a.y+5.2, em, false)
 		})
 		return true
 	}
-	return false
+	a := t.firstFree(append(t.places(6+short, high+pitch), t.sidePlaces(6+short, high+pitch)...))
+	if a.w > 0 {
+		t.draw(a, func(c *canvas) {
+			c.arrow(area{a.x, a.y, 5, high}, t.l.Rotated)
+			head.set(&c.path, "TOP", a.x+6, a.y+2.2, em, false)
+			face.set(&c.path, "ink side", a.x+6, a.y+2.2+pitch, em, false)
+			face.set(&c.path, side, a.x+6, a.y+2.2+2*pitch, em, false)
+		})
+	}
+	return a.w > 0
+}
+
+// firstFree is the first of the places that is free; else one without width.
+func (t *table) firstFree(places []area) area {
+	for _, a := range places {
+		if t.free(a) {
+			return a
+		}
+	}
+	return area{}
 }
 
 // arrow points up, or left where the print lies on its side.
@@ -54,11 +65,9 @@ func (c *canvas) arrow(a area, left bool) {
 func (t *table) solid() {
 	const w = 8
 	for _, high := range []float64{6, 4} {
-		for _, a := range t.places(w, high) {
-			if t.free(a) {
-				t.draw(a, func(c *canvas) { c.rect(a) })
-				return
-			}
+		if a := t.firstFree(t.places(w, high)); a.w > 0 {
+			t.draw(a, func(c *canvas) { c.rect(a) })
+			return
 		}
 	}
 }
@@ -71,6 +80,17 @@ func (t *table) places(w, h float64) []area {
 			for x := half + gapMM; x+w < half+t.w/2; x += gapMM {
 				places = append(places, area{x, y, w, h})
 			}
+		}
+	}
+	return places
+}
+
+// sidePlaces lists where it may lie along the left side, then the right, from the foot up.
+func (t *table) sidePlaces(w, h float64) []area {
+	var places []area
+	for _, x := range [2]float64{t.mx/2 - w/2, t.w - t.mx/2 - w/2} {
+		for y := t.h - gapMM - h; y > 0; y -= gapMM {
+			places = append(places, area{x, y, w, h})
 		}
 	}
 	return places

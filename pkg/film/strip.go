@@ -8,39 +8,48 @@ import (
 	"tamis/pkg/raster"
 )
 
-// stripSteps are the control strip's tones in percent. All are whole numbers of the screen's 1020 steps.
-func stripSteps() []int { return []int{5, 10, 25, 50, 75, 90, 95, 100} }
+// stripSteps are the control strip's tones in percent, and the fewer of a strip short of room. All are whole numbers
+// of the screen's 1020 steps.
+func stripSteps() [3][]int {
+	return [3][]int{{5, 10, 25, 50, 75, 90, 95, 100}, {10, 25, 50, 75, 90}, {10, 50, 90}}
+}
 
 // The strip's patches in millimetres: a densitometer's opening is 3 to 4 mm.
 const (
 	patchMM, patchLeastMM = 8.0, 4.0
+	patchSmallMM          = 2.9 // what a margin of 4 mm leaves
 	patchHighMM           = 6.0
 	stripTextMM           = 2.2
 )
 
-// strip finds the field of the control strip: the right half of the head, else of the foot.
-func (t *table) strip() {
-	n := float64(len(stripSteps()))
-	high := min(t.my-2*gapMM, patchHighMM+stripTextMM+0.6)
-	if high < patchLeastMM {
-		return
+// strip finds the field of the control strip: the right half of the head, else of the foot, else anywhere in them;
+// fewer patches, then smaller ones, where not all find room. False says that none do.
+func (t *table) strip() bool {
+	high := min(t.my-2*t.gap[1], patchHighMM+stripTextMM+0.6)
+	if high < patchSmallMM-1e-9 {
+		return false
 	}
-	for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
-		for _, from := range [2]float64{t.w / 2, t.mx} {
-			if a := t.stretch(y, high, from, n*patchMM, n*patchLeastMM); a.w > 0 {
-				t.out.strip = a
-				t.taken = append(t.taken, a)
-				return
+	for _, least := range [2]float64{patchLeastMM, patchSmallMM} {
+		for _, steps := range stripSteps() {
+			n := float64(len(steps))
+			for _, y := range [2]float64{t.my/2 - high/2, t.h - t.my/2 - high/2} {
+				for _, from := range [3]float64{t.w / 2, t.mx, t.gap[0]} {
+					if a := t.stretch(y, high, from, n*patchMM, n*least); a.w > 0 {
+						t.out.strip, t.out.steps = a, steps
+						t.taken = append(t.taken, a)
+						return true
+					}
+				}
 			}
 		}
 	}
+	return false
 }
 
 // drawStrip draws the control strip in the plate's own screen, straight from the tone asked for: no curve, no least
 // dot, so that what is read from it tells of film, mesh and press alone. Its thresholds stand where the print's do.
-func (l *Layout) drawStrip(p Plate, a area) stamp {
+func (l *Layout) drawStrip(p Plate, a area, steps []int) stamp {
 	screen := p.Screen.Plain()
-	steps := stripSteps()
 	patch := a.w / float64(len(steps))
 	label := a.h >= patchLeastMM+stripTextMM+0.6
 	high := a.h
@@ -83,12 +92,10 @@ func (l *Layout) labelStrip(s stamp, a area, steps []int, patch float64) {
 // stamps gives every mark of one plate's film: those of all films, its legend, its control strip.
 func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
-	marks := append([]stamp(nil), m.same...)
-	if m.legend.w > 0 {
-		marks = append(marks, l.drawLegend(p, m.legend, m.legendTurned))
-	}
+	marks := append([]stamp(nil), m.same()...)
+	marks = append(marks, l.drawLegend(p, m.legend)...)
 	if m.strip.w > 0 && p.Screen != nil {
-		marks = append(marks, l.drawStrip(p, m.strip))
+		marks = append(marks, l.drawStrip(p, m.strip, m.steps))
 	}
 	return marks
 }

@@ -35,9 +35,10 @@ const (
 	boxAdvance                   = 0.6
 )
 
-// glyph finds a character's glyph; 0 for one the typeface lacks. Control characters read as spaces.
+// glyph finds a character's glyph; 0 for one the typeface lacks. Blanks and control characters read
+// as spaces.
 func (f *typeface) glyph(r rune) sfnt.GlyphIndex {
-	if unicode.IsControl(r) {
+	if unicode.IsControl(r) || unicode.IsSpace(r) {
 		r = ' '
 	}
 	g, err := f.font.GlyphIndex(&f.buf, r)
@@ -85,6 +86,17 @@ func (f *typeface) fit(s string, ems float64) string {
 		}
 	}
 	return s
+}
+
+// reach is how many bytes of a text go into so many ems.
+func (f *typeface) reach(s string, ems float64) int {
+	w := 0.0
+	for at, r := range s {
+		if w += f.advance(f.glyph(r)); w > ems {
+			return at
+		}
+	}
+	return len(s)
 }
 
 // set draws a text on a path: its base line starts at (xMM, yMM) and runs right, or, turned, upward.

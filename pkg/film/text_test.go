@@ -38,17 +38,3 @@ func TestCharactersTheTypefaceLacksShowAsBoxes(t *testing.T) {
 		t.Errorf("blanks show %d pixels", n)
 	}
 }
-
-func TestDetailsFlowIntoTheLinesThereAre(t *testing.T) {
-	f := regular()
-	parts := []string{"45 lpi  22.5\u00b0", "mesh 90/cm", "Order 4711 for the harbour festival", "highlight"}
-	for most, want := range []int{0, 1, 2, 3, 3} {
-		lines := flow(f, parts, 14, most)
-		if len(lines) != want {
-			t.Errorf("%d lines allowed: %q", most, lines)
-		}
-		if most > 0 && !strings.Contains(strings.Join(lines, between), "highlight") {
-			t.Errorf("%d lines allowed: a part is lost in %q", most, lines)
-		}
-	}
-}
