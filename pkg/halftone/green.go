@@ -10,8 +10,8 @@ import (
 // clusters of 200 um.
 const greenSide = 256
 
-// greenCluster is the diameter, in points, of a disc as large as the mask's clusters of 25.
-const greenCluster = 5.642
+// greenCluster is the diameter, in points, of a disc as large as the mask's clusters of 21.
+const greenCluster = 5.171
 
 // greenFile is the mask's ranks, row by row, two bytes each, little-endian; the points of a light tone's cluster, and of
 // a dark tone's hole, share the rank in the middle of theirs. TestStoredGreenMaskIsTheGeneratorsOwn makes it.

@@ -19,7 +19,7 @@ const (
 	greenBalance = 1.3  // its weight over the other's
 	greenReach   = 14   // 4 times the wider Gaussian
 	greenDiscs   = 440  // a wave apart, as closely as they lie at random
-	greenRadius2 = 8    // squared: discs of 25 points
+	greenRadius2 = 5    // squared: discs of 21 points
 	greenTries   = 10   // a disc already there, for the place of the next
 	greenHoles   = 0.15 // the bare share up to which holes close whole
 	greenSeed    = 4

@@ -29,7 +29,7 @@ func measured(groups []group) Measured {
 	main := func(x float64) float64 { return x + rim.at(x) }
 	rest := curveBetween(knots, smooth)
 	m.NoiseArea = scatter(inner, func(x float64) float64 { return main(x) + rest(x) }, free+rim.free())
-	if len(inner) < tellNoise {
+	if len(inner) < tellNoise || m.NoiseArea < quiet {
 		rest = curveBetween(knots, valuesOf(knots))
 	}
 	curve, err := FromPoints(risen(func(x float64) float64 { return main(x) + rest(x) }))
@@ -104,6 +104,10 @@ const (
 // film's strip cannot tell noise from the shape of a gain (smoothing them put a film off by 1.2 % of area where passing
 // through them left 0.3 %); who wants noise averaged away there reads each step several times.
 const tellNoise = 12
+
+// quiet is the scatter, in area, below which readings are passed through as well: the kinks where dots join scatter as
+// much about a smooth curve, and a curve that follows such readings is right to half a percent whichever it was.
+const quiet = 0.005
 
 // smoothest gives the smooth curve's values at the knots and how many freedoms it took: the cubic spline of least
 // curvature for its distance from the values, the two weighed by generalised cross-validation.
