@@ -76,25 +76,43 @@ type group struct {
 	reads            []float64
 }
 
-// grouped sorts the readings by tone and gathers those of one tone.
+// oneTone is how far apart two tints may be and still count as one: closer ones make a curve bend to their noise.
+const oneTone = 0.002
+
+// grouped sorts the readings by tone and gathers those of one tone. Bare stock and solid stand by themselves.
 func (s Strip) grouped() []group {
+	order := make([]int, len(s.Patches))
+	for n := range order {
+		order[n] = n
+	}
+	sort.SliceStable(order, func(i, j int) bool { return s.tint(order[i]) < s.tint(order[j]) })
 	var groups []group
-	at := map[float64]int{}
-	for n, p := range s.Patches {
-		i, known := at[p.Tone]
-		if !known {
-			i = len(groups)
-			at[p.Tone] = i
-			groups = append(groups, group{tone: p.Tone, first: n})
+	for _, n := range order {
+		tone := s.tint(n)
+		last := len(groups) - 1
+		if last < 0 || !sameTone(groups[last].tone, tone) {
+			groups = append(groups, group{tone: tone, first: n})
+			last++
 		}
-		groups[i].reads = append(groups[i].reads, p.Read)
+		groups[last].reads = append(groups[last].reads, s.Patches[n].Read)
 	}
 	for i := range groups {
 		groups[i].read = mean(groups[i].reads)
 	}
-	sort.Slice(groups, func(i, j int) bool { return groups[i].tone < groups[j].tone })
 	return groups
 }
+
+// tint is a patch's tone; what is neither bare nor solid is kept off both.
+func (s Strip) tint(n int) float64 {
+	tone := s.Patches[n].Tone
+	if tone == 0 || tone == 1 {
+		return tone
+	}
+	return min(max(tone, oneTone), 1-oneTone)
+}
+
+// sameTone tells whether two tones, a not above b, count as one.
+func sameTone(a, b float64) bool { return a == b || (a > 0 && b < 1 && b-a < oneTone) }
 
 func mean(values []float64) float64 {
 	sum := 0.0

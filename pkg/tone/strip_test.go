@@ -117,6 +117,46 @@ func TestACurveOfNoisyReadingsNeverFalls(t *testing.T) {
 	}
 }
 
+func TestNoStripMakesACurveThatIsNone(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	made := 0
+	for range 400 {
+		s := Strip{Densities: r.IntN(2) == 0, N: 1 + 3*r.Float64()}
+		for n := 2 + r.IntN(60); n > 0; n-- {
+			tone := float64(r.IntN(101)) / 100
+			if r.IntN(3) == 0 && len(s.Patches) > 0 { // hardly apart from another
+				tone = min(max(s.Patches[r.IntN(len(s.Patches))].Tone+1e-9*r.NormFloat64(), 0), 1)
+			}
+			read := min(max(math.Pow(tone, 0.2+2*r.Float64()*0.1)+0.001*r.NormFloat64(), 0), 1)
+			s.Patches = append(s.Patches, Patch{tone, read})
+		}
+		if s.Densities {
+			s.Patches = append(s.Patches, Patch{0, 0}, Patch{1, 1.01})
+		}
+		m, err := Measure(s)
+		if err != nil {
+			if !fault.Is(err, fault.Invalid) {
+				t.Fatalf("%v: %v", s.Patches, err)
+			}
+			continue
+		}
+		made++
+		last := 0.0
+		for _, p := range m.Curve.Points(300) {
+			if p[1] < last || p[1] > 1 {
+				t.Fatalf("%v: the curve gives %v after %g", s.Patches, p, last)
+			}
+			last = p[1]
+		}
+		if !(m.NoiseArea >= 0 && m.NoiseArea < 1) {
+			t.Fatalf("%v: noise %g", s.Patches, m.NoiseArea)
+		}
+	}
+	if made < 50 {
+		t.Errorf("only %d of 400 strips made a curve", made)
+	}
+}
+
 func TestReadingsThatCannotBeAreRefusedOneByOne(t *testing.T) {
 	good := []Patch{{0, 0.05}, {0.25, 0.2}, {0.5, 0.4}, {0.75, 0.8}, {1, 1.5}}
 	with := func(n int, p Patch) []Patch {
