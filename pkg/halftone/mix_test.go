@@ -90,3 +90,22 @@ func TestEveryPartOfAMixThatCannotBeIsNamed(t *testing.T) {
 		t.Errorf("one dot is a mix: %v", err)
 	}
 }
+
+// FuzzMixReadsBack: whatever text is taken for a mix is the one form of what it holds.
+func FuzzMixReadsBack(f *testing.F) {
+	for _, seed := range []string{"round@0,square@1", "simple@0.25,cosine@0.5,round@0.75", "round@1e-3,line@0.5", "@,@", ""} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		parts, err := Mix(text).Parts()
+		if err != nil {
+			if !fault.Is(err, fault.Invalid) {
+				t.Fatalf("%q: %v", text, err)
+			}
+			return
+		}
+		if again, err := NewMix(parts); err != nil || again != Mix(text) {
+			t.Errorf("%q holds %v, whose form is %q, %v", text, parts, again, err)
+		}
+	})
+}
