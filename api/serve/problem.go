@@ -18,7 +18,8 @@ var statusOf = map[fault.Kind]int{
 	fault.Conflict: http.StatusConflict, fault.TooLarge: http.StatusRequestEntityTooLarge,
 	fault.Unsupported: http.StatusUnsupportedMediaType, fault.Precondition: http.StatusPreconditionFailed,
 	fault.Busy: http.StatusTooManyRequests, fault.Canceled: statusClientGone,
-	fault.Unavailable: http.StatusServiceUnavailable,
+	fault.Unavailable: http.StatusServiceUnavailable, fault.Unconditional: http.StatusPreconditionRequired,
+	fault.Gone: http.StatusGone,
 }
 
 // nameOf names each kind in a problem's type, which leads to its section of /docs.
@@ -26,6 +27,7 @@ var nameOf = map[fault.Kind]string{
 	fault.Internal: "internal", fault.Malformed: "malformed", fault.Invalid: "invalid", fault.NotFound: "not-found",
 	fault.Conflict: "conflict", fault.TooLarge: "too-large", fault.Unsupported: "unsupported",
 	fault.Precondition: "precondition", fault.Busy: "busy", fault.Canceled: "canceled", fault.Unavailable: "unavailable",
+	fault.Unconditional: "unconditional", fault.Gone: "gone",
 }
 
 // statusClientGone is for a caller that went away before the answer; nobody reads it.

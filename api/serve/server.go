@@ -99,6 +99,12 @@ func (a *api) routes(r *gin.Engine) {
 	get(v1, "/shop/devices", a.getDevices)
 	get(v1, "/shop/presses", a.getPresses)
 	get(v1, "/shop/prices", a.getPrices)
+	v1.PUT("/shop", a.putShop)
+	v1.PUT("/shop/inks", a.putInks)
+	v1.PUT("/shop/meshes", a.putMeshes)
+	v1.PUT("/shop/devices", a.putDevices)
+	v1.PUT("/shop/presses", a.putPresses)
+	v1.PUT("/shop/prices", a.putPrices)
 }
 
 // get serves GET, and HEAD for those who only ask what there is: the server itself leaves the body out.

@@ -17,22 +17,24 @@ type Kind int
 
 // The kinds. Internal is the zero value: an error nobody classified is our own.
 const (
-	Internal     Kind = iota // ours: logged with its cause, shown with a fixed text
-	Malformed                // the request cannot be read: JSON, types, unknown fields
-	Invalid                  // readable, but a value cannot be
-	NotFound                 // no such thing, or not this shop's
-	Conflict                 // the thing is in a state that forbids the call
-	TooLarge                 // over a byte or pixel limit
-	Unsupported              // a media type we do not read
-	Precondition             // If-Match does not hold
-	Busy                     // try again later
-	Canceled                 // the job was cancelled while at work
-	Unavailable              // Redis or the store does not answer
+	Internal      Kind = iota // ours: logged with its cause, shown with a fixed text
+	Malformed                 // the request cannot be read: JSON, types, unknown fields
+	Invalid                   // readable, but a value cannot be
+	NotFound                  // no such thing, or not this shop's
+	Conflict                  // the thing is in a state that forbids the call
+	TooLarge                  // over a byte or pixel limit
+	Unsupported               // a media type we do not read
+	Precondition              // If-Match does not hold
+	Busy                      // try again later
+	Canceled                  // the job was cancelled while at work
+	Unavailable               // Redis or the store does not answer
+	Unconditional             // If-Match is wanted and was not given
+	Gone                      // there was such a thing; its time is over
 )
 
 // Kinds lists every kind, so that a test can show that each has a status.
 var Kinds = []Kind{Internal, Malformed, Invalid, NotFound, Conflict, TooLarge, Unsupported, Precondition, Busy,
-	Canceled, Unavailable}
+	Canceled, Unavailable, Unconditional, Gone}
 
 // Error is a fault. Field is a JSON pointer into the request ("/halftone/lpi"), empty where no field is at fault.
 // Err is the cause, for the log only: it never reaches a caller.

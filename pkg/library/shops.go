@@ -2,35 +2,99 @@ package library
 
 import (
 	"context"
+	"encoding/json"
 
 	"tamis/pkg/fault"
 	"tamis/pkg/shop"
+	"tamis/pkg/store"
 )
+
+// ShopDoc names one of a shop's own documents.
+type ShopDoc string
+
+// The documents a shop has, each under /v1/shop and in a snapshot.
+const (
+	ProfileDoc ShopDoc = "shop"
+	InksDoc    ShopDoc = "inks"
+	MeshesDoc  ShopDoc = "meshes"
+	DevicesDoc ShopDoc = "devices"
+	PressesDoc ShopDoc = "presses"
+	PricesDoc  ShopDoc = "prices"
+)
+
+func settingsKey(id ShopID, d ShopDoc) string { return prefix(id) + "settings/" + string(d) + ".json" }
 
 // Snapshot reads a shop's documents; a document the shop has not stored is the default one.
 func (l *Library) Snapshot(ctx context.Context, id ShopID) (shop.Snapshot, error) {
-	s := shop.Default()
-	s.Profile.ID = string(id)
-	var faults fault.List
-	faults.Add(load(ctx, l, id, "shop", &s.Profile))
-	faults.Add(load(ctx, l, id, "inks", &s.Inks))
-	faults.Add(load(ctx, l, id, "meshes", &s.Meshes))
-	faults.Add(load(ctx, l, id, "devices", &s.Devices))
-	faults.Add(load(ctx, l, id, "presses", &s.Presses))
-	faults.Add(load(ctx, l, id, "prices", &s.Prices))
-	return s, faults.Err()
+	s, _, err := l.SnapshotFor(ctx, id, "")
+	return s, err
 }
 
-// load replaces the default with the shop's own document where there is one. It decodes into a fresh value: decoding over
-// the default would leave its fields in elements that the document leaves out.
-func load[T any](ctx context.Context, l *Library, id ShopID, name string, into *T) error {
-	var own T
-	err := l.read(ctx, prefix(id)+"settings/"+name+".json", &own)
-	if fault.Is(err, fault.NotFound) {
-		return nil
+// SnapshotFor is Snapshot, with the store's version of one document for ReplaceDoc: "" where it is the default one.
+func (l *Library) SnapshotFor(ctx context.Context, id ShopID, d ShopDoc) (s shop.Snapshot, version string, err error) {
+	s = shop.Default()
+	s.Profile.ID = string(id)
+	var faults fault.List
+	for _, one := range []struct {
+		doc  ShopDoc
+		load func(key string) (etag string, err error)
+	}{
+		{ProfileDoc, loader(ctx, l, &s.Profile)}, {InksDoc, loader(ctx, l, &s.Inks)}, {MeshesDoc, loader(ctx, l, &s.Meshes)},
+		{DevicesDoc, loader(ctx, l, &s.Devices)}, {PressesDoc, loader(ctx, l, &s.Presses)}, {PricesDoc, loader(ctx, l, &s.Prices)},
+	} {
+		etag, err := one.load(settingsKey(id, one.doc))
+		faults.Add(err)
+		if one.doc == d {
+			version = etag
+		}
 	}
-	if err == nil {
-		*into = own
+	return s, version, faults.Err()
+}
+
+// loader replaces the default with the shop's own document where there is one. It decodes into a fresh value: decoding
+// over the default would leave its fields in elements that the document leaves out.
+func loader[T any](ctx context.Context, l *Library, into *T) func(key string) (etag string, err error) {
+	return func(key string) (string, error) {
+		data, info, err := store.ReadAll(ctx, l.store, key, maxDocument)
+		if fault.Is(err, fault.NotFound) {
+			return "", nil
+		}
+		var own T
+		if err == nil {
+			err = json.Unmarshal(data, &own)
+		}
+		if err == nil {
+			*into = own
+		}
+		return info.ETag, err
 	}
+}
+
+// ReplaceDoc stores a document of the shop in place of the version that SnapshotFor gave; fault.Precondition when
+// another call has replaced it since. One of two writers wins, whole. document has been checked.
+func (l *Library) ReplaceDoc(ctx context.Context, id ShopID, d ShopDoc, document any, version string) error {
+	data, err := json.Marshal(document)
+	if err != nil {
+		return err
+	}
+	_, err = l.store.PutIfMatch(ctx, settingsKey(id, d), data, version)
 	return err
+}
+
+// CheckCurves names every use of a curve that is not among the shop's calibrations, or is another thing's: kind is film
+// or press.
+func (l *Library) CheckCurves(ctx context.Context, id ShopID, kind string, uses []shop.CurveUse) error {
+	var c fault.Checker
+	for _, u := range uses {
+		found, err := l.Calibration(ctx, id, u.ID)
+		switch {
+		case fault.Is(err, fault.NotFound):
+			c.Addf(u.Field, "unknown_curve", "there is no curve %.60q in /v1/calibrations", u.ID)
+		case err != nil:
+			return err
+		case found.Kind != kind:
+			c.Addf(u.Field, "curve_kind", "%s is a %s curve; one of kind %s is wanted", u.ID, found.Kind, kind)
+		}
+	}
+	return c.Err()
 }

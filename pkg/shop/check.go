@@ -3,6 +3,7 @@ package shop
 import (
 	"fmt"
 	"regexp"
+	"strings"
 
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
@@ -10,17 +11,42 @@ import (
 
 var idForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 
+// Most entries of a list. Ours: several times what a large shop has; every quote looks at all of them.
+const (
+	maxInks    = 200
+	maxMeshes  = 100
+	maxDevices = 50
+	maxPresses = 50
+)
+
+// maxName bounds a name, in characters: what a film's legend and a line of the setup sheet hold.
+const maxName = 80
+
 // checker is the fault checker with what only shop documents need.
 type checker struct{ fault.Checker }
 
 func (c *checker) id(field, value string, seen map[string]bool) {
 	if !idForm.MatchString(value) {
-		c.Addf(field, "id", "%q: an id is 1 to 40 of a-z, 0-9 and hyphen", value)
+		c.Addf(field, "id", "%.60q: an id is 1 to 40 of a-z, 0-9 and hyphen", value)
 	}
 	if seen[value] {
-		c.Addf(field, "id_twice", "%q stands twice", value)
+		c.Addf(field, "id_twice", "%.60q stands twice", value)
 	}
 	seen[value] = true
+}
+
+func (c *checker) name(field, value string) {
+	if strings.TrimSpace(value) == "" {
+		c.Addf(field, "missing", "a name is wanted")
+	}
+	c.Text(field, value, maxName)
+}
+
+// count wants 1 to most entries: with an empty list nothing can be printed.
+func (c *checker) count(field string, n, most int) {
+	if n < 1 || n > most {
+		c.Addf(field, "list_length", "%d entries; 1 to %d can be", n, most)
+	}
 }
 
 func (c *checker) lab(field string, v [3]float64) {
@@ -32,30 +58,69 @@ func (c *checker) lab(field string, v [3]float64) {
 // Check names every value of the document that cannot be.
 func (d Inks) Check() error {
 	c, seen := &checker{}, map[string]bool{}
+	c.count("/inks", len(d.Inks), maxInks)
 	for n, i := range d.Inks {
 		at := fmt.Sprintf("/inks/%d", n)
 		c.id(at+"/id", i.ID, seen)
-		if _, err := color.ParseHex(i.Hex); err != nil {
-			c.Addf(at+"/hex", "hex", "%q is not a colour such as #1a2b3c", i.Hex)
-		}
-		c.OneOf(at+"/kind", i.Kind, "plastisol", "water_base", "process")
-		c.lab(at+"/lab_over_white", i.LabOverWhite)
-		c.lab(at+"/lab_over_black", i.LabOverBlack)
-		c.Between(at+"/density_g_cm3", i.DensityGCM3, 0.5, 5, " g/cm3")
-		c.Between(at+"/max_particle_um", i.MaxParticleUM, 0, 500, " um")
+		c.ink(at, i)
+	}
+	if d.Cards != nil {
+		c.cards(*d.Cards)
 	}
 	return c.Err()
+}
+
+// lighterOver is how much lighter than over white an ink may read over black. Ours: two readings with an instrument that
+// repeats to 1 L* each way.
+const lighterOver = 3
+
+func (c *checker) ink(at string, i Ink) {
+	c.name(at+"/name", i.Name)
+	if _, err := color.ParseHex(i.Hex); err != nil {
+		c.Addf(at+"/hex", "hex", "%.20q is not a colour such as #1a2b3c", i.Hex)
+	}
+	c.OneOf(at+"/kind", i.Kind, "plastisol", "water_base", "process")
+	c.lab(at+"/lab_over_white", i.LabOverWhite)
+	c.lab(at+"/lab_over_black", i.LabOverBlack)
+	if w, k := i.LabOverWhite[0], i.LabOverBlack[0]; k > w+lighterOver {
+		c.Addf(at+"/lab_over_black/0", "lighter_over_black", "L* %g over black, %g over white: were the two exchanged?", k, w)
+	}
+	c.Between(at+"/density_g_cm3", i.DensityGCM3, 0.5, 5, " g/cm3")
+	c.Between(at+"/max_particle_um", i.MaxParticleUM, 0, 500, " um")
+}
+
+// cardsApart is the least L* between the white and the black of a card: an ink's opacity is told from the two.
+const cardsApart = 40
+
+func (c *checker) cards(d Cards) {
+	c.lab("/cards/white", d.White)
+	c.lab("/cards/black", d.Black)
+	if apart := d.White[0] - d.Black[0]; apart < cardsApart {
+		c.Addf("/cards/black/0", "cards_alike", "the white card is %g L* lighter than the black one; %d or more is wanted",
+			apart, cardsApart)
+	}
 }
 
 // Check names every value of the document that cannot be.
 func (d Meshes) Check() error {
 	c := &checker{}
+	c.count("/meshes", len(d.Meshes), maxMeshes)
+	type fabric struct {
+		threads, thread, thick float64
+		color                  string
+	}
+	seen := map[fabric]bool{}
 	for n, m := range d.Meshes {
 		at := fmt.Sprintf("/meshes/%d", n)
 		c.Between(at+"/threads_per_cm", m.ThreadsPerCM, 5, 200, " threads/cm")
-		c.Between(at+"/thread_um", m.ThreadUM, 10, 10000/max(m.ThreadsPerCM, 5)-1, " um")
+		c.Between(at+"/thread_um", m.ThreadUM, 10, 10000/min(max(m.ThreadsPerCM, 5), 200)-1, " um")
 		c.Between(at+"/fabric_um", m.FabricUM, 0, 1000, " um")
 		c.OneOf(at+"/color", m.Color, "white", "yellow")
+		one := fabric{m.ThreadsPerCM, m.ThreadUM, m.FabricUM, m.Color}
+		if seen[one] {
+			c.Addf(at, "mesh_twice", "%g threads/cm of %g um in %s stands twice", m.ThreadsPerCM, m.ThreadUM, m.Color)
+		}
+		seen[one] = true
 	}
 	return c.Err()
 }
@@ -63,10 +128,15 @@ func (d Meshes) Check() error {
 // Check names every value of the document that cannot be.
 func (d Devices) Check() error {
 	c, seen := &checker{}, map[string]bool{}
+	c.count("/devices", len(d.Devices), maxDevices)
 	for n, one := range d.Devices {
 		at := fmt.Sprintf("/devices/%d", n)
 		c.id(at+"/id", one.ID, seen)
+		c.name(at+"/name", one.Name)
 		c.OneOf(at+"/technology", one.Technology, "inkjet", "laser", "imagesetter", "direct")
+		if one.Dmax != 0 && one.Dmax <= one.Dmin {
+			c.Addf(at+"/dmax", "dmax_below_dmin", "a Dmax of %g is not above the Dmin of %g", one.Dmax, one.Dmin)
+		}
 		c.Add(one.CheckAt(at))
 	}
 	return c.Err()
@@ -95,36 +165,16 @@ func (d Device) CheckAt(at string) error {
 // Check names every value of the document that cannot be.
 func (d Presses) Check() error {
 	c, seen := &checker{}, map[string]bool{}
+	c.count("/presses", len(d.Presses), maxPresses)
 	for n, p := range d.Presses {
 		at := fmt.Sprintf("/presses/%d", n)
 		c.id(at+"/id", p.ID, seen)
+		c.name(at+"/name", p.Name)
 		c.Between(at+"/stations", float64(p.Stations), 1, 40, "")
 		c.Between(at+"/prints_per_hour", p.PrintsPerHour, 1, 5000, "")
 		c.Between(at+"/setup_min_per_screen", p.SetupMinPerScreen, 0, 240, " min")
 		c.Between(at+"/register_mm", p.RegisterMM, 0, 5, " mm")
 		c.Between(at+"/transfer", p.Transfer, 0.05, 1, "")
-	}
-	return c.Err()
-}
-
-// Check names every value of the document that cannot be.
-func (p Prices) Check() error { return p.Book().Check("") }
-
-// Check names every value of every document of the snapshot that cannot be, and defaults that name nothing.
-func (s Snapshot) Check() error {
-	c := &checker{}
-	c.OneOf("/paper", s.Profile.Paper, "a4", "letter")
-	c.Between("/quote_valid_days", float64(s.Profile.QuoteValidDays), 1, 365, " days")
-	c.Between("/exposure/exposure_s", s.Profile.Exposure.ExposureS, 0.1, 7200, " s")
-	c.Between("/exposure/yellow_factor", s.Profile.Exposure.YellowFactor, 1, 5, "")
-	if _, ok := s.Devices.Find(s.Profile.DefaultDevice); !ok {
-		c.Addf("/default_device", "unknown_device", "no device %q", s.Profile.DefaultDevice)
-	}
-	if _, ok := s.Presses.Find(s.Profile.DefaultPress); !ok {
-		c.Addf("/default_press", "unknown_press", "no press %q", s.Profile.DefaultPress)
-	}
-	for _, check := range []func() error{s.Inks.Check, s.Meshes.Check, s.Devices.Check, s.Presses.Check, s.Prices.Check} {
-		c.Add(check())
 	}
 	return c.Err()
 }

@@ -59,7 +59,7 @@ type Meshes struct {
 type Mesh struct {
 	ThreadsPerCM float64 `json:"threads_per_cm"`
 	ThreadUM     float64 `json:"thread_um"`
-	FabricUM     float64 `json:"fabric_um"`
+	FabricUM     float64 `json:"fabric_um" shop:"optional"`
 	Color        string  `json:"color"`
 	PricePerM2   Amount  `json:"price_per_m2"`
 }
