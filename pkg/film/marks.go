@@ -20,7 +20,9 @@ const (
 	tinyMM        = 60.0  // a side of the film shorter than this has ticks at its middle, to leave room for the legend
 	barMM         = 100.0 // the check bar's length where there is room
 	barHighMM     = 2.0
+	barWideMM     = barHighMM + 3.4 // with its text
 	barStepMM     = 10.0
+	readingMM     = 26.0 // what the reading mark takes of the foot, gaps and all
 )
 
 // marked is a page's marks: those of every film, and the places of what differs from plate to plate. A strip without
@@ -56,8 +58,8 @@ func (l *Layout) mark() *marked {
 	t.legend()
 	bar, strip, reading := t.bar(false), t.strip(), t.reading()
 	t.moreLegend()
-	t.bar(true) // the second axis is a bonus where there is room, and so is the solid
-	t.solid()
+	t.bar(true) // the second axis is a bonus where there is room, and so is the wedge
+	t.wedge()
 	t.note("legend", t.legendRoom() >= legendLeastMM)
 	t.note("check_bar", bar)
 	t.note("control_strip", strip)
@@ -138,14 +140,16 @@ func (t *table) registerMarks() {
 // centreMarks puts one in the middle of each margin, its cross hair drawn out to the centre line; the line alone
 // where the margin is narrow or the film's side short.
 func (t *table) centreMarks() {
+	in := [2]float64{t.pullIn(0), t.pullIn(1)}
 	for _, m := range []struct {
 		axis int // across which the line runs: 1 down the page
 		at   [2]float64
+		in   float64
 	}{
-		{1, [2]float64{t.w / 2, t.my / 2}}, {1, [2]float64{t.w / 2, t.h - t.my/2}},
-		{0, [2]float64{t.mx / 2, t.h / 2}}, {0, [2]float64{t.w - t.mx/2, t.h / 2}},
+		{1, [2]float64{t.w / 2, t.my / 2}, 0}, {1, [2]float64{t.w / 2, t.h - t.my/2 - in[1]/2}, in[1]},
+		{0, [2]float64{t.mx/2 + in[0]/2, t.h / 2}, in[0]}, {0, [2]float64{t.w - t.mx/2, t.h / 2}, 0},
 	} {
-		length := [2]float64{t.mx, t.my}[m.axis] - 2*t.gap[m.axis]
+		length := [2]float64{t.mx, t.my}[m.axis] - 2*t.gap[m.axis] - m.in
 		size := min(registerMM, length)
 		if [2]float64{t.h, t.w}[m.axis] < tinyMM {
 			size = 0
@@ -160,6 +164,26 @@ func (t *table) centreMarks() {
 		}
 	}
 }
+
+// pullIn is how much of the left margin (0) or the foot (1) a check bar of 100 mm takes that can only lie beyond the
+// centre mark; 0 where it finds room in half the margin, or none at all.
+func (t *table) pullIn(axis int) float64 {
+	margin, long := [2]float64{t.mx, t.my}[axis], [2]float64{t.h, t.w}[axis]
+	taken := barWideMM + gapMM
+	near := t.nearCorner(2 * gapMM)
+	half := long/2 - registerMM/2 - gapMM - min(near, [2]float64{t.my, t.mx}[axis])
+	room := long - 2*near
+	if axis == 1 {
+		room -= readingMM // the reading mark stands beside it
+	}
+	if half >= barMM || room < barMM || margin-2*t.gap[axis]-taken < registerLeast {
+		return 0
+	}
+	return taken
+}
+
+// nearCorner is how far from the film's corner what lies apart mm from the corner's mark begins.
+func (t *table) nearCorner(apart float64) float64 { return max(t.my, t.mx)/2 + registerMM/2 + apart }
 
 // centreLine is a stroke across the margin at its middle.
 func (t *table) centreLine(at [2]float64, length float64, long bool) {
@@ -192,8 +216,8 @@ func (t *table) register(x, y, w, h float64) {
 // has stretched it.
 func (t *table) bar(upright bool) bool {
 	face := regular()
-	const em, high = 2.6, barHighMM + 3.4
-	length, a := t.barPlace(upright, high)
+	const em = 2.6
+	length, a := t.barPlace(upright, barWideMM)
 	if a.w > 0 {
 		t.draw(a, func(c *canvas) {
 			label := barLabel(length)
@@ -221,25 +245,25 @@ func (t *table) barPlace(upright bool, high float64) (length float64, a area) {
 }
 
 // barPlaces lists where a bar may lie: in its margin, either half, level with the print or apart mm from the
-// corner's mark; then in the opposite margin.
+// corner's mark; then in the opposite margin; then along the film's edge, past a centre mark that was pulled in.
 func (t *table) barPlaces(upright bool, length, high, apart float64) []area {
 	var places []area
 	margin, middle, long := t.mx, t.my/2, t.w
 	if upright {
 		margin, middle, long = t.my, t.mx/2, t.h
 	}
-	near := max(t.my, t.mx)/2 + registerMM/2 + apart // past a corner's mark
+	near := t.nearCorner(apart)
 	starts := []float64{margin, near, long - margin - length, long - near - length}
 	if upright { // from the foot up
 		starts = []float64{long - margin - length, long - near - length, margin, near}
-		for _, x := range [2]float64{max(gapMM, middle-high/2), t.w - max(gapMM, middle-high/2) - high} {
+		for _, x := range [3]float64{max(gapMM, middle-high/2), t.w - max(gapMM, middle-high/2) - high, gapMM} {
 			for _, y := range starts {
 				places = append(places, area{x, y, high, length})
 			}
 		}
 		return places
 	}
-	for _, y := range [2]float64{t.h - middle - high/2, middle - high/2} {
+	for _, y := range [3]float64{t.h - middle - high/2, middle - high/2, t.h - gapMM - high} {
 		for _, x := range starts {
 			places = append(places, area{x, y, length, high})
 		}

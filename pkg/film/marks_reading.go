@@ -1,6 +1,9 @@
 package film
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // barLabel is what stands at a check bar.
 func barLabel(lengthMM float64) string { return fmt.Sprintf("%.0f mm", lengthMM) }
@@ -61,13 +64,40 @@ func (c *canvas) arrow(a area, left bool) {
 	}
 }
 
-// solid draws a patch for the densitometer.
-func (t *table) solid() {
-	const w = 8
+// wedgeDots are the steps of the density wedge: how many of a block of 2 x 2 device pixels are ink, in reading order.
+func wedgeDots() []int { return []int{3, 2, 1} }
+
+// wedge draws a density wedge for the densitometer: a solid and then the device's own finest tints of 75, 50 and 25 %,
+// which show how its ink runs; the solid alone where there is no room for the tints.
+func (t *table) wedge() {
+	const solidMM, stepMM = 8, 4
 	for _, high := range []float64{6, 4} {
-		if a := t.firstFree(t.places(w, high)); a.w > 0 {
+		if a := t.firstFree(t.places(solidMM+stepMM*float64(len(wedgeDots())), high)); a.w > 0 {
+			t.draw(a, func(c *canvas) {
+				c.rect(area{a.x, a.y, solidMM, a.h})
+				for i, dots := range wedgeDots() {
+					c.tint(area{a.x + solidMM + stepMM*float64(i), a.y, stepMM, a.h}, dots)
+				}
+			})
+			return
+		}
+		if a := t.firstFree(t.places(solidMM, high)); a.w > 0 {
 			t.draw(a, func(c *canvas) { c.rect(a) })
 			return
+		}
+	}
+}
+
+// tint inks so many of every 2 x 2 device pixels: the first and the last before the others.
+func (c *canvas) tint(a area, dots int) {
+	x0, y0 := int(math.Round(a.x*c.perMM[0])), int(math.Round(a.y*c.perMM[1]))
+	x1, y1 := int(math.Round(a.right()*c.perMM[0])), int(math.Round(a.bottom()*c.perMM[1]))
+	rank := [4]int{0, 2, 3, 1}
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			if rank[y&1*2+x&1] < dots {
+				c.bits.Set(x-c.x, y-c.y, true)
+			}
 		}
 	}
 }

@@ -112,10 +112,26 @@ func checkClear(t *testing.T, l *Layout, stamps []stamp) {
 	}
 }
 
+// TestCheckBarsAreTrueToHalfAPixel measures both bars on twenty devices, on a film that has room beside its centre
+// marks and on one where the bars lie past them.
 func TestCheckBarsAreTrueToHalfAPixel(t *testing.T) {
-	s := small()
-	s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = 260, 230, 18
-	l := mustLay(t, s)
+	dpi := []float64{300, 360, 600, 720, 1200, 1440, 2400, 2540, 2880, 5080}
+	for i, x := range dpi {
+		for _, y := range [2]float64{x, dpi[(i+3)%len(dpi)]} {
+			s := small()
+			s.Device.XDPI, s.Device.YDPI = x, y
+			s.Device.ScaleX, s.Device.ScaleY = 1+float64(i-4)*0.0021, 1-float64(i-5)*0.0017
+			s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = 180, 180, 20
+			if i%2 == 1 {
+				s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = 260, 230, 18
+			}
+			checkBars(t, mustLay(t, s))
+		}
+	}
+}
+
+func checkBars(t *testing.T, l *Layout) {
+	t.Helper()
 	lengths := map[bool]float64{}
 	for _, m := range l.marked().same() {
 		x0, y0, x1, y1 := bounds(m.bits)
@@ -126,8 +142,8 @@ func TestCheckBarsAreTrueToHalfAPixel(t *testing.T) {
 	}
 	for upright, perMM := range map[bool]float64{false: l.perMM[0], true: l.perMM[1]} {
 		if off := math.Abs(lengths[upright]-100) * perMM; off > 0.5+1e-9 {
-			t.Errorf("upright %v: the bar is %.4f mm, %.2f px off 100 mm (tolerance half a device px)", upright,
-				lengths[upright], off)
+			t.Errorf("%+v, upright %v: the bar is %.4f mm, %.2f px off 100 mm (tolerance half a device px)",
+				l.Spec.Device, upright, lengths[upright], off)
 		}
 	}
 }
@@ -214,5 +230,60 @@ func BenchmarkMissing(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		mustLay(b, s).Missing()
+	}
+}
+
+func TestLinePlatesCarryLinesAndGapsOfStatedWidth(t *testing.T) {
+	s := small()
+	s.PrintWidthMM, s.Device.XDPI, s.Device.YDPI = 180, 1440, 720
+	l := mustLay(t, s)
+	p := plates(t, l)[2]
+	stamps := l.stamps(p)
+	strip := stamps[len(stamps)-1]
+	for i, want := range patches(8) {
+		wide, high, _ := l.marked().strip.patch(8)
+		x0 := int(math.Round((l.marked().strip.x+float64(i)*wide)*l.perMM[0])) - strip.x
+		row := int(high / 4 * l.perMM[1]) // a row of the upright lines
+		var runs [2][]int
+		for x, from := x0, x0; x < x0+int((wide-0.5)*l.perMM[0]); x++ {
+			if ink := strip.bits.At(x, row); ink != strip.bits.At(x+1, row) {
+				runs[b2i(ink)] = append(runs[b2i(ink)], x+1-from)
+				from = x + 1
+			}
+		}
+		if want.widthMM == 0 {
+			if strip.bits.At(x0+100, row) != want.solid {
+				t.Errorf("patch %d is not %v", i, want)
+			}
+			continue
+		}
+		narrow := slices.Min(runs[b2i(!want.solid)])
+		if off := math.Abs(float64(narrow) - want.widthMM*l.perMM[0]); off > 0.5 {
+			t.Errorf("patch %d: %d px for %g mm (tolerance half a device px)", i, narrow, want.widthMM)
+		}
+	}
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func TestWedgeHasTheTonesItStepsThrough(t *testing.T) {
+	l := mustLay(t, small())
+	a := area{10.3, 2.7, 4, 6}
+	for _, dots := range append(wedgeDots(), 4) {
+		c := l.newCanvas(a)
+		c.tint(a, dots)
+		x0, y0, x1, y1 := bounds(c.bits)
+		ink := 0
+		for y := y0; y < y1; y++ {
+			ink += raster.CountBits(c.bits.Row(y), x0, x1)
+		}
+		if got := float64(ink) / float64((x1-x0)*(y1-y0)); math.Abs(got-float64(dots)/4) > 0.03 {
+			t.Errorf("%d of 4: %.3f is ink (tolerance 0.03, an odd row or column)", dots, got)
+		}
 	}
 }

@@ -50,19 +50,14 @@ func (t *table) strip() bool {
 // dot, so that what is read from it tells of film, mesh and press alone. Its thresholds stand where the print's do.
 func (l *Layout) drawStrip(p Plate, a area, steps []int) stamp {
 	screen := p.Screen.Plain()
-	patch := a.w / float64(len(steps))
-	label := a.h >= patchLeastMM+stripTextMM+0.6
-	high := a.h
-	if label {
-		high -= stripTextMM + 0.6
-	}
+	wide, high, labelled := a.patch(len(steps))
 	y0, y1 := int(math.Round(a.y*l.perMM[1])), int(math.Round((a.y+high)*l.perMM[1]))
 	first := int(a.x*l.perMM[0]) >> 6
 	words := int(a.right()*l.perMM[0])>>6 + 1 - first
 	tones := make([]byte, words*128)
 	for i, percent := range steps {
-		x0 := int(math.Round((a.x+float64(i)*patch)*l.perMM[0])) - first*64
-		x1 := int(math.Round((a.x+float64(i+1)*patch)*l.perMM[0])) - first*64
+		x0 := int(math.Round((a.x+float64(i)*wide)*l.perMM[0])) - first*64
+		x1 := int(math.Round((a.x+float64(i+1)*wide)*l.perMM[0])) - first*64
 		for x := x0; x < min(x1, words*64); x++ {
 			binary.LittleEndian.PutUint16(tones[2*x:], uint16(percent*1020/100))
 		}
@@ -72,18 +67,30 @@ func (l *Layout) drawStrip(p Plate, a area, steps []int) stamp {
 		screen.Row(bits.Row(y-y0), tones, tones, 0, first*64, y)
 	}
 	s := stamp{first * 64, y0, bits}
-	if label {
-		l.labelStrip(s, a, steps, patch)
+	if labelled {
+		var labels []string
+		for _, percent := range steps {
+			labels = append(labels, strconv.Itoa(percent))
+		}
+		l.labelStrip(s, a, labels)
 	}
 	return s
 }
 
-// labelStrip sets the percentages under the patches.
-func (l *Layout) labelStrip(s stamp, a area, steps []int, patch float64) {
+// patch is the size of one of n patches of a strip, and whether there is room for text under them.
+func (a area) patch(n int) (wideMM, highMM float64, labelled bool) {
+	if labelled = a.h >= patchLeastMM+stripTextMM+0.6; labelled {
+		return a.w / float64(n), a.h - stripTextMM - 0.6, true
+	}
+	return a.w / float64(n), a.h, false
+}
+
+// labelStrip sets texts under the patches.
+func (l *Layout) labelStrip(s stamp, a area, labels []string) {
 	face, p := regular(), path{perMM: l.perMM}
-	for i, percent := range steps {
-		text := strconv.Itoa(percent)
-		x := a.x + (float64(i)+0.5)*patch - face.width(text)*stripTextMM/2
+	wide, _, _ := a.patch(len(labels))
+	for i, text := range labels {
+		x := a.x + (float64(i)+0.5)*wide - face.width(text)*stripTextMM/2
 		face.set(&p, text, x, a.bottom()-0.3, stripTextMM, false)
 	}
 	p.fill(s.bits, s.x, s.y)
@@ -94,8 +101,12 @@ func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
 	marks := append([]stamp(nil), m.same()...)
 	marks = append(marks, l.drawLegend(p, m.legend)...)
-	if m.strip.w > 0 && p.Screen != nil {
+	switch {
+	case m.strip.w == 0:
+	case p.Screen != nil:
 		marks = append(marks, l.drawStrip(p, m.strip, m.steps))
+	default:
+		marks = append(marks, l.drawTarget(m.strip, len(m.steps)))
 	}
 	return marks
 }
