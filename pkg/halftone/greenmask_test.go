@@ -32,7 +32,7 @@ func greenKernel() [][]int64 {
 	far := near * greenRatio
 	return kernelOf(greenReach, func(x, y float64) float64 {
 		r2 := float64(x*x) + float64(y*y)
-		return greenBalance/ratio2*math.Exp(-r2/(2*far*far)) - math.Exp(-r2/(2*near*near))
+		return float64(greenBalance/ratio2*math.Exp(-r2/(2*far*far))) - math.Exp(-r2/(2*near*near))
 	})
 }
 
