@@ -39,6 +39,8 @@ type Inspection struct {
 	Overview Overview     `json:"overview"`
 	// Border is the one colour of the opaque artwork's outermost pixels, "" where they have none.
 	Border string `json:"border,omitempty"`
+	// Key names the artwork for those who keep what they made of it: the hash of its bytes, "" where nobody knows it.
+	Key string `json:"-"`
 }
 
 // Inspect looks at every pixel once and says what it saw. The result depends on the pixels alone, not on cores.

@@ -56,8 +56,11 @@ func (a *Artwork) inspect(ctx context.Context, data []byte, limits artwork.Limit
 	}
 	a.Inspector = inspector
 	a.WidthPX, a.HeightPX = image.Width, image.Height
-	a.Inspection, err = artwork.Inspect(ctx, image)
-	return err
+	if a.Inspection, err = artwork.Inspect(ctx, image); err != nil {
+		return err
+	}
+	a.Inspection.Key = a.SHA256
+	return nil
 }
 
 // putArtwork writes the document last: where it stands, the bytes stand.
@@ -75,14 +78,29 @@ func (l *Library) Artwork(ctx context.Context, shop ShopID, id ArtworkID) (Artwo
 	if !artworkForm.MatchString(string(id)) {
 		return a, notFound("artwork", string(id))
 	}
+	key := shopArtwork{shop, id}
+	if a, ok := l.artworks.get(key); ok {
+		return a, nil
+	}
 	err := l.read(ctx, artworkKey(shop, id, "artwork.json"), &a)
 	if fault.Is(err, fault.NotFound) {
 		return a, notFound("artwork", string(id))
 	}
-	if err != nil || a.Inspector == inspector {
+	if err == nil && a.Inspector != inspector {
+		a, err = l.inspectAgain(ctx, shop, a)
+	}
+	if err != nil {
 		return a, err
 	}
-	return l.inspectAgain(ctx, shop, a)
+	a.Inspection.Key = a.SHA256
+	l.artworks.put(key, a)
+	return a, nil
+}
+
+// shopArtwork names an artwork of a shop.
+type shopArtwork struct {
+	shop ShopID
+	id   ArtworkID
 }
 
 // inspectAgain brings an artwork that an older Tamis inspected up to date.

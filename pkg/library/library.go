@@ -33,10 +33,18 @@ const DefaultShop ShopID = "default"
 const maxDocument = 32 << 20
 
 // Library is safe for concurrent use.
-type Library struct{ store store.Store }
+type Library struct {
+	store    store.Store
+	artworks *recent[shopArtwork, Artwork] // read only: callers share them
+}
+
+// artworksKept is how many artworks' documents stay in memory, some 100 KB each.
+const artworksKept = 128
 
 // New makes a library over a store.
-func New(s store.Store) *Library { return &Library{s} }
+func New(s store.Store) *Library {
+	return &Library{s, newRecent[shopArtwork, Artwork](artworksKept)}
+}
 
 // Store is the store underneath, for the queue and for downloads.
 func (l *Library) Store() store.Store { return l.store }
