@@ -164,6 +164,10 @@ func (s shelf) films(ctx context.Context, p *plan.Plan, image *artwork.Image) er
 	if err != nil {
 		return err
 	}
+	screens, err := p.Screens()
+	if err != nil {
+		return err
+	}
 	for i, plane := range planes {
 		out, err := os.Create(filepath.Join(string(s), fmt.Sprintf("plate%d.tif", i+1)))
 		if err != nil {
@@ -172,7 +176,7 @@ func (s shelf) films(ctx context.Context, p *plan.Plan, image *artwork.Image) er
 		defer out.Close()
 		doc := p.Doc.Plates[i]
 		if _, err := p.Layout.Write(ctx, film.Plate{N: doc.N, Of: len(planes), InkName: doc.Ink.Name, Order: "bench",
-			Plane: plane, Screen: p.Screens[i], Nearest: p.Recipe.Plates[i].Nearest}, out, nil); err != nil {
+			Plane: plane, Screen: screens[i], Nearest: p.Recipe.Plates[i].Nearest}, out, nil); err != nil {
 			return err
 		}
 	}

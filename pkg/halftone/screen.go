@@ -1,10 +1,6 @@
 package halftone
 
-import (
-	"math"
-
-	"tamis/pkg/tone"
-)
+import "tamis/pkg/tone"
 
 // Screen is a halftone ready to screen rows: thresholds that repeat over the film from its origin.
 // It is never changed once made; safe for concurrent use.
@@ -94,9 +90,6 @@ func (s *Screen) grid(c supercell) {
 
 // setGrid notes what a supercell gives.
 func (s *Screen) setGrid(c supercell) {
-	f1, _ := c.frequencies(s.Spec)
-	s.ActualLPI = math.Hypot(f1[0], f1[1])
-	turn := math.Atan2(f1[1], f1[0])*180/math.Pi - s.Spec.AngleDeg
-	s.ActualAngleDeg = s.Spec.AngleDeg + math.Remainder(turn, 360) // 359.99 was asked as 360
+	s.ActualLPI, s.ActualAngleDeg = c.actual(s.Spec)
 	s.strip = c.pixels()
 }

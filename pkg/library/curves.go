@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"tamis/pkg/fault"
+	"tamis/pkg/ink"
 	"tamis/pkg/store"
 	"tamis/pkg/tone"
 )
@@ -20,7 +21,8 @@ type Reading struct {
 	Area    *float64 `json:"area,omitempty"`
 }
 
-// Readings is a control strip as read, of a film device or of a press. N is the Yule-Nielsen factor, 1 when not given.
+// Readings is a control strip as read, of a film device or of a press. N is the Yule-Nielsen factor; not given it is that of the
+// print model, 1.5, for a press and 1 for a film.
 // FilmCurveID names the curve of the device that made the film of a press's strip: the film's gain is taken out of the
 // press's; without it the tones are taken as those on the film.
 type Readings struct {
@@ -118,7 +120,7 @@ func (r Readings) strip() (tone.Strip, error) {
 	if r.FilmCurveID != "" && r.Kind == filmKind {
 		c.Addf("/film_curve_id", "film_curve_unused", "a film's own curve takes none; it goes with a press")
 	}
-	s := tone.Strip{N: 1, Densities: len(r.Patches) > 0 && r.Patches[0].Density != nil}
+	s := tone.Strip{N: usualN(r.Kind), Densities: len(r.Patches) > 0 && r.Patches[0].Density != nil}
 	if r.N != nil {
 		s.N = *r.N
 		c.Between("/n", s.N, 1, 4, "")
@@ -139,6 +141,15 @@ func (r Readings) strip() (tone.Strip, error) {
 		}
 	}
 	return s, c.Err()
+}
+
+// usualN is the Yule-Nielsen factor of readings that name none: on a print the light spreads between the dots, which the
+// print model knows of, so it must not count as dot growth too; a film is looked through.
+func usualN(kind string) float64 {
+	if kind == pressKind {
+		return ink.Gain
+	}
+	return 1
 }
 
 func calibrationOf(r Readings, n float64, m tone.Measured) Calibration {

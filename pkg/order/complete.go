@@ -72,7 +72,6 @@ func (o *Order) fill() {
 	def(&o.Print.Placement, "front")
 	def(&o.Separation.Method, "auto")
 	def(&o.Separation.Underbase, "auto")
-	def(&o.Halftone.Kind, "am")
 	def(&o.Halftone.Dot, "round")
 	def(&o.Halftone.Highlights, "drop")
 	def(&o.Film.Polarity, "positive")
@@ -124,6 +123,9 @@ func (o Order) checkSeparation(c *fault.Checker) {
 	c.Between("/separation/choke_mm", *s.ChokeMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/trap_mm", s.TrapMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/index_dpi", s.IndexDPI, minIndexDPI, maxIndexDPI, " dpi")
+	if s.IndexDither != "" {
+		c.OneOf("/separation/index_dither", s.IndexDither, "blue_noise", "diffusion")
+	}
 	c.Optional("/separation/max_delta_e00", s.MaxDeltaE00, minDeltaE00, maxDeltaE00, " CIEDE2000")
 	if s.MaxTotal != nil && !s.MaxTotal.IsPositive() {
 		c.Addf("/separation/max_total", "out_of_range", "%s; an amount above nothing is wanted", s.MaxTotal)
@@ -138,7 +140,9 @@ func (o Order) checkSeparation(c *fault.Checker) {
 
 func (o Order) checkHalftone(c *fault.Checker) {
 	h := o.Halftone
-	c.OneOf("/halftone/kind", h.Kind, "am", "fm", "hybrid")
+	if h.Kind != "" {
+		c.OneOf("/halftone/kind", h.Kind, "am", "fm", "hybrid")
+	}
 	c.OneOf("/halftone/highlights", h.Highlights, "drop", "hold")
 	c.OneOf("/halftone/dot", h.Dot, dotNames()...)
 	c.Optional("/halftone/lpi", h.LPI, minLPI, maxLPI, " lpi")

@@ -52,6 +52,8 @@ type Separation struct {
 	ChokeMM    *float64 `json:"choke_mm"`
 	TrapMM     *float64 `json:"trap_mm"`
 	IndexDPI   *float64 `json:"index_dpi,omitempty"`
+	// IndexDither is how index prints mix their inks, blue_noise or diffusion; empty: Tamis picks.
+	IndexDither string `json:"index_dither,omitempty"`
 	// Profile is the id of an ICC output profile of the shop, for the process method.
 	Profile string `json:"profile,omitempty"`
 	// FreeInks offers inks mixed for this artwork beside the shop's.
@@ -62,9 +64,9 @@ type Separation struct {
 	MaxTotal *shop.Amount `json:"max_total,omitempty"`
 }
 
-// Halftone is the screening. Nil ruling or angle: Tamis picks. DotUM is the dot of FM and hybrid screens.
+// Halftone is the screening. An empty kind, nil ruling or angle: Tamis picks. DotUM is the dot of FM and hybrid screens.
 type Halftone struct {
-	Kind       string   `json:"kind"`
+	Kind       string   `json:"kind,omitempty"`
 	LPI        *float64 `json:"lpi"`
 	AngleDeg   *float64 `json:"angle_deg"`
 	Dot        string   `json:"dot"`

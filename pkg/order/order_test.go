@@ -19,7 +19,7 @@ func Example() {
 	o, _ := order.Parse([]byte(least))
 	o, err := o.Complete()
 	fmt.Println(o.Separation.Method, o.Halftone.Kind, *o.Separation.ChokeMM, o.Film.Formats, err)
-	// Output: auto am 0.3 [tiff pdf] <nil>
+	// Output: auto  0.3 [tiff pdf] <nil>
 }
 
 // TestStrictReadingNamesTheFault covers what a lenient decoder lets through: each was seen to pass one.
@@ -94,7 +94,7 @@ func TestTwoOrdersThatMeanTheSameAreTheSameBytes(t *testing.T) {
 	a, _ := order.Parse([]byte(least))
 	b, err := order.Parse([]byte(`{"quantity":72, "film":{"formats":["tiff","pdf"],"margin_mm":20.0,"device":null},
 		"garment":{"unit_cost":"3.1","color":"#17181a"}, "print":{"placement":"front","width_mm":300.0},"artwork_id":"art_1",
-		"halftone":{"kind":"am","lpi":null}}`))
+		"halftone":{"lpi":null}}`))
 	if err != nil {
 		t.Fatal(err)
 	}

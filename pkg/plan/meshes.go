@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tamis/pkg/fabric"
@@ -10,7 +11,7 @@ import (
 	"tamis/pkg/ink"
 )
 
-// meshes picks a mesh for every plate, then the angles that these meshes show least, then builds the screens.
+// meshes picks a mesh for every plate, then the angles that these meshes show least, then settles the screens.
 func (d *draft) meshes() error {
 	picked := make([]fabric.Mesh, len(d.Doc.Plates))
 	for i := range d.Doc.Plates {
@@ -23,13 +24,13 @@ func (d *draft) meshes() error {
 		d.takeMesh(p, best[0])
 	}
 	d.angles(picked)
-	built := map[halftone.Spec]*halftone.Screen{}
+	found := map[halftone.Spec][2]float64{}
 	for i := range d.Doc.Plates {
-		screen, err := d.screen(&d.Doc.Plates[i], picked[i], built)
+		spec, err := d.specify(&d.Doc.Plates[i], picked[i], found)
 		if err != nil {
 			return err
 		}
-		d.Screens = append(d.Screens, screen)
+		d.Specs = append(d.Specs, spec)
 	}
 	return nil
 }
@@ -73,27 +74,34 @@ func colorOf(m fabric.Mesh) string {
 	return "white"
 }
 
-// screen builds the plate's screen, once for plates that share it.
-func (d *draft) screen(p *Plate, m fabric.Mesh, built map[halftone.Spec]*halftone.Screen) (*halftone.Screen, error) {
+// specify settles the plate's screen and notes what ruling and angle the device's pixels give it. found remembers
+// those of plates that share a screen.
+func (d *draft) specify(p *Plate, m fabric.Mesh, found map[halftone.Spec][2]float64) (*halftone.Spec, error) {
 	h := p.Halftone
 	if h == nil {
 		return nil, nil
 	}
 	h.SmallestTone = fine(smallestTone(m.PitchUM(), h.LPI))
+	if h.Kind == string(halftone.Hybrid) {
+		if h.DotUM == 0 {
+			h.DotUM = math.Ceil(m.PitchUM()/5) * 5
+		}
+		h.SmallestTone = 0 // its least dots thin out in number: every tone prints
+	}
 	limit := halftone.Limit(d.Input.Order.Halftone.Highlights)
 	spec := d.Layout.ScreenSpec(halftone.Spec{Kind: halftone.Kind(h.Kind), FreqLPI: h.LPI, AngleDeg: h.AngleDeg,
 		Dot: halftone.Dot(h.Dot), DotUM: h.DotUM, MinDot: h.SmallestTone, MinGap: h.SmallestTone, Highlights: limit,
 		Shadows: limit})
-	screen, ok := built[spec]
+	actual, ok := found[spec]
 	if !ok {
-		made, err := halftone.New(spec)
+		lpi, angle, err := halftone.Actual(spec)
 		if err != nil {
 			return nil, err
 		}
-		screen = made.WithCurve(d.curve)
-		built[spec] = screen
+		actual = [2]float64{lpi, angle}
+		found[spec] = actual
 	}
-	h.ActualLPI = milli(screen.ActualLPI)
-	h.ActualAngleDeg = milli(screen.ActualAngleDeg - (spec.AngleDeg - h.AngleDeg))
-	return screen, nil
+	h.ActualLPI = milli(actual[0])
+	h.ActualAngleDeg = milli(actual[1] - (spec.AngleDeg - h.AngleDeg))
+	return &spec, nil
 }

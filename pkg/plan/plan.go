@@ -3,6 +3,7 @@ package plan
 import (
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
+	"tamis/pkg/fabric"
 	"tamis/pkg/film"
 	"tamis/pkg/halftone"
 	"tamis/pkg/ink"
@@ -15,7 +16,7 @@ import (
 
 // Engine is the version of everything that decides a byte of a film. It is part of what a result is addressed by: raise
 // it with every change that changes films, so that a rolling deploy cannot mix.
-const Engine = 1
+const Engine = 2
 
 // Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
 // Output is the ICC profile the order names, nil for none. FilmCurve and PressCurve are the measured curves that
@@ -31,15 +32,15 @@ type Input struct {
 }
 
 // Plan is the whole print plan: the document callers see, the quote, and what produces the films.
-// Screens has one entry a plate, nil for a line plate. Gain is what film device and press make of a film's tones.
+// Specs has one entry a plate, nil for a line plate: Screen makes the screen. Gain is what film device and press make of a film's tones.
 type Plan struct {
-	Doc     Doc
-	Quote   Quote
-	Input   Input
-	Recipe  *separate.Recipe
-	Layout  *film.Layout
-	Screens []*halftone.Screen
-	Gain    tone.Curve
+	Doc    Doc
+	Quote  Quote
+	Input  Input
+	Recipe *separate.Recipe
+	Layout *film.Layout
+	Specs  []*halftone.Spec
+	Gain   tone.Curve
 }
 
 // draft is a plan under way, with what the steps hand to one another.
@@ -51,9 +52,9 @@ type draft struct {
 	inks   []ink.Ink
 	cards  ink.Cards
 	ground color.Lab
-	curve  tone.Curve
 	pinned *shop.Mesh
-	recipe *separate.Recipe // settled before; nil: the separation step chooses
+	beats  map[beatKey]fabric.Beat // reckoned so far
+	recipe *separate.Recipe        // settled before; nil: the separation step chooses
 }
 
 // steps is the chain: each reads what those before it wrote.
@@ -72,7 +73,7 @@ func New(in Input) (*Plan, error) {
 
 // drawUp makes the plan with a recipe, or with the one that the order asks for.
 func drawUp(in Input, recipe *separate.Recipe) (*Plan, error) {
-	d := &draft{Plan: &Plan{Input: in}, recipe: recipe}
+	d := &draft{Plan: &Plan{Input: in}, recipe: recipe, beats: map[beatKey]fabric.Beat{}}
 	d.Doc.Warnings = []Warning{}
 	for _, step := range steps {
 		if err := step(d); err != nil {

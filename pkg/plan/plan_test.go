@@ -99,11 +99,11 @@ func TestTheInspectionChoosesTheMethod(t *testing.T) {
 		"spot soft": {flat, "#ffffff", "simulated_process", "simulated_process"},
 	} {
 		p := made(t, input(t, r.insp, r.garment, fmt.Sprintf(`,"separation":{"method":%q}`, r.method)))
-		if p.Doc.Method != r.expect || p.Doc.Screens < 1 || p.Doc.Screens != len(p.Doc.Plates) || len(p.Screens) != p.Doc.Screens {
+		if p.Doc.Method != r.expect || p.Doc.Screens < 1 || p.Doc.Screens != len(p.Doc.Plates) || len(p.Specs) != p.Doc.Screens {
 			t.Errorf("%s: %s with %d screens", name, p.Doc.Method, p.Doc.Screens)
 		}
 		for i, plate := range p.Doc.Plates {
-			if plate.N != i+1 || (plate.Halftone != nil) != (p.Screens[i] != nil) {
+			if plate.N != i+1 || (plate.Halftone != nil) != (p.Specs[i] != nil) {
 				t.Errorf("%s: plate %+v", name, plate)
 			}
 		}
@@ -242,7 +242,7 @@ func TestAWeakBlackIsSaid(t *testing.T) {
 }
 
 func TestAWordWithoutEffectIsSaid(t *testing.T) {
-	for extra, want := range map[string]string{`,"halftone":{"kind":"fm","lpi":55}`: "halftone.lpi", `,"halftone":{"dot_um":200}`: "halftone.dot_um",
+	for extra, want := range map[string]string{`,"halftone":{"kind":"fm","lpi":55}`: "halftone.lpi", `,"halftone":{"kind":"am","dot_um":200}`: "halftone.dot_um",
 		`,"separation":{"method":"simulated_process","index_dpi":120}`: "separation.index_dpi"} {
 		p := made(t, input(t, inspected(t, false), "#17181a", extra))
 		seen := map[string]int{}

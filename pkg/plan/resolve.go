@@ -51,7 +51,6 @@ func (d *draft) resolveCurves() {
 		press = *c
 	}
 	d.Gain = tone.Compose(film, press)
-	d.curve = d.Gain.Inverse()
 	d.Doc.AssumedCurves = d.Input.FilmCurve == nil || d.Input.PressCurve == nil
 }
 

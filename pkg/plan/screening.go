@@ -5,6 +5,7 @@ import (
 
 	"tamis/pkg/fabric"
 	"tamis/pkg/fault"
+	"tamis/pkg/halftone"
 	"tamis/pkg/separate"
 )
 
@@ -28,14 +29,22 @@ func (d *draft) screening() error {
 	return d.checkRuling()
 }
 
-// halftone is the screening of one halftone plate.
+// pickedKind is the screen where the order names none. Ours: dots on a grid whose least ones thin out in number print
+// every tone; where they are left out under a size, fades into the garment end in an edge.
+const pickedKind = halftone.Hybrid
+
+// halftone is the screening of one halftone plate. A hybrid's least dot waits for the plate's mesh, unless the order
+// names it.
 func (d *draft) halftone() *Halftone {
 	h := d.Input.Order.Halftone
 	one := &Halftone{Kind: h.Kind, Dot: h.Dot}
-	if h.Kind != "am" {
+	if one.Kind == "" {
+		one.Kind = string(pickedKind)
+	}
+	if h.DotUM != nil || one.Kind == string(halftone.FM) {
 		one.DotUM = d.dotUM()
 	}
-	if h.Kind == "fm" {
+	if one.Kind == string(halftone.FM) {
 		one.Dot = ""
 		return one
 	}

@@ -70,6 +70,7 @@ func (d *draft) choose() (*separate.Recipe, error) {
 	if s.IndexDPI != nil {
 		request.IndexDPI = *s.IndexDPI
 	}
+	request.IndexDither = separate.IndexDither(s.IndexDither)
 	if s.MaxDeltaE00 != nil {
 		request.MaxE00 = *s.MaxDeltaE00
 	}

@@ -30,6 +30,9 @@ func (d *draft) ignored() error {
 	if (o.Halftone.LPI != nil || o.Halftone.AngleDeg != nil || o.Halftone.DotUM != nil) && !d.anyHalftone() {
 		fields = append(fields, "halftone: no plate is a halftone")
 	}
+	if o.Separation.IndexDither != "" && d.Doc.Method != "index" {
+		fields = append(fields, "separation.index_dither")
+	}
 	if o.Separation.IndexDPI != nil && d.Doc.Method != "index" {
 		fields = append(fields, "separation.index_dpi")
 	}

@@ -74,7 +74,7 @@ func (r *run) write(i int, w io.WriteSeeker) (film.Film, error) {
 	doc := r.Plan.Doc.Plates[i]
 	plate := film.Plate{N: doc.N, Of: len(r.Plan.Doc.Plates), InkName: doc.Ink.Name, Role: doc.Role,
 		Order: r.orderName(), Mesh: fmt.Sprintf("%g/cm (%.0f tpi)", doc.Mesh.ThreadsPerCM, doc.Mesh.TPI),
-		Plane: r.art.planes[i], Shape: r.art.shapes[i], Screen: r.Plan.Screens[i],
+		Plane: r.art.planes[i], Shape: r.art.shapes[i], Screen: r.art.screens[i],
 		Nearest: r.Plan.Recipe.Plates[i].Nearest}
 	if h := doc.Halftone; h != nil {
 		plate.LPI, plate.AngleDeg = h.ActualLPI, h.ActualAngleDeg

@@ -145,7 +145,8 @@ func (r *run) chain() [][][]step {
 	}
 	return slices.Concat([][][]step{
 		{{{"decode", 2, (*run).decode}}},
-		{{{"separate", 3, (*run).separate}}, {{"findings", 1, (*run).maps}}},
+		{{{"separate", 3, (*run).separate}}, {{"findings", 1, (*run).maps}},
+			{{"screens", 1, (*run).screens}}},
 		{{{"separate", 0, (*run).letArtGo}}},
 	}, made, [][][]step{
 		{{{"sheet", 1, (*run).sheet}}},

@@ -5,16 +5,18 @@ import (
 	"os"
 
 	"tamis/pkg/artwork"
+	"tamis/pkg/halftone"
 	"tamis/pkg/raster"
 )
 
 // art is the picture on its way through the chain: decoded, then as planes, then as spooled films.
 type art struct {
-	image  *artwork.Image
-	planes []*raster.Plane
-	shapes []*raster.Shape
-	films  []*os.File
-	proof  []byte
+	image   *artwork.Image
+	planes  []*raster.Plane
+	shapes  []*raster.Shape
+	screens []*halftone.Screen
+	films   []*os.File
+	proof   []byte
 }
 
 // finestPPI is the resolution artwork is separated at, at most. Ours: a pixel of 35 um is below what mesh and device
@@ -43,6 +45,12 @@ func (r *run) separate() error {
 	r.found(s.Findings)
 	r.art.planes, r.art.shapes = s.Planes, s.Shapes
 	return nil
+}
+
+// screens makes the plates' screens.
+func (r *run) screens() (err error) {
+	r.art.screens, err = r.Plan.Screens()
+	return err
 }
 
 // letArtGo lets the decoded picture go: from here on the job holds one byte a pixel and plate.

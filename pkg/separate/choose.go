@@ -16,6 +16,10 @@ func Choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
 	if err := req.check(); err != nil {
 		return nil, err
 	}
+	return req.Tables.recipe(insp, req, func() (*Recipe, error) { return choose(insp, req) })
+}
+
+func choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
 	j := &job{insp: insp, req: req, targets: targetsOf(&insp.Digest, req.Ground)}
 	method := req.Method
 	if method == Auto {

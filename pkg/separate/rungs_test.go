@@ -87,8 +87,8 @@ func TestAKeptTableGivesTheSameRecipe(t *testing.T) {
 		if req.Ground == plain.Ground && !reflect.DeepEqual(r.Plates, want.Plates) {
 			t.Errorf("plates differ:\n%v\n%v", r.Plates, want.Plates)
 		}
-		if len(tables.kept) != 1 {
-			t.Errorf("%d tables kept, 1 allowed", len(tables.kept))
+		if len(tables.tables.kept) != 1 {
+			t.Errorf("%d tables kept, 1 allowed", len(tables.tables.kept))
 		}
 	}
 }

@@ -120,10 +120,11 @@ type Recipe struct {
 	Rung            int    // which of them this is
 	Findings        []artwork.Finding
 
-	request Request
-	menu    *menu
-	stack   *ink.Stack
-	apply   applier
+	request  Request
+	overlaps []float64 // [plate][plate], the later one first: see Overlap
+	menu     *menu
+	stack    *ink.Stack
+	apply    applier
 }
 
 // applier makes the plates of a method. It is read only once the recipe stands.
@@ -134,6 +135,15 @@ type applier interface {
 
 // Stack is the print model of the plates in press order on the garment.
 func (r *Recipe) Stack() *ink.Stack { return r.stack }
+
+// Overlap is how much of the print box the dots of two plates would cover in common, were they set dot on dot, beyond
+// what chance lays on one another: 0 for plates that never meet or of which one is solid.
+func (r *Recipe) Overlap(a, b int) float64 {
+	if r.overlaps == nil || a == b {
+		return 0
+	}
+	return r.overlaps[max(a, b)*len(r.Plates)+min(a, b)]
+}
 
 // Ground is the garment's colour.
 func (r *Recipe) Ground() color.Lab { return r.request.Ground }

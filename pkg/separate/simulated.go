@@ -79,12 +79,16 @@ func (j *job) fromLookup(method Method, ly layers, l *lookup) *Recipe {
 // predict fills coverage and match from a rule that gives the coverages of a target.
 func (j *job) predict(r *Recipe, rule func(t target, cov []float64)) {
 	cov := make([]float64, len(r.Plates))
+	r.overlaps = make([]float64, len(cov)*len(cov))
 	errs := make([]float64, len(j.targets))
 	for i, t := range j.targets {
 		rule(t, cov)
 		errs[i] = errorOf(r.stack, cov, t.lab)
 		for k := range cov {
 			r.Plates[k].Coverage += float64(t.share * cov[k])
+			for l := range k {
+				r.overlaps[k*len(cov)+l] += float64(t.share * (min(cov[k], cov[l]) - float64(cov[k]*cov[l])))
+			}
 		}
 	}
 	r.MeanE00, r.P95E00 = match(j.targets, errs)

@@ -1,30 +1,30 @@
 package separate
 
 import (
-	"slices"
-	"sync"
+	"fmt"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/ink"
 )
 
-// Tables keeps solved tables, the last used ones, for orders that print the same inks in the same order on the same
-// garment. One serves a process; it is safe for concurrent use. A table depends on its key alone, so keeping one
-// changes no result.
+// Tables keeps what was solved, the last used first: tables, for orders that print the same inks in the same order on
+// the same garment, and whole recipes, for those that print the same artwork so. One serves a process; it is safe for
+// concurrent use. What is kept depends on its key alone, so keeping it changes no result.
 type Tables struct {
-	most int
-
-	mu   sync.Mutex // guards kept
-	kept []keptTable
+	tables  recent[tableKey, *lookup]
+	recipes recent[recipeKey, *Recipe]
 }
 
-// NewTables keeps up to most tables, some 4 MB each.
-func NewTables(most int) *Tables { return &Tables{most: most} }
-
-type keptTable struct {
-	key    tableKey
-	lookup *lookup
+// NewTables keeps up to most tables, some 4 MB each, and as many recipes as they may serve.
+func NewTables(most int) *Tables {
+	t := &Tables{}
+	t.tables.most, t.recipes.most = most, recipesATable*most
+	return t
 }
+
+// recipesATable is how many recipes are kept for each table: sizes and quantities of a design share its table.
+const recipesATable = 4
 
 // tableKey is everything a table is solved from.
 type tableKey struct {
@@ -53,32 +53,23 @@ func (t *Tables) of(key tableKey, solve func() *lookup) *lookup {
 	if t == nil {
 		return solve()
 	}
-	if l := t.find(key); l != nil {
-		return l
-	}
-	l := solve() // two at once may solve the same: the tables are equal
-	t.keep(keptTable{key, l})
+	l, _ := t.tables.of(key, func() (*lookup, error) { return solve(), nil })
 	return l
 }
 
-// find looks a table up and makes it the one used last.
-func (t *Tables) find(key tableKey) *lookup {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	at := slices.IndexFunc(t.kept, func(k keptTable) bool { return k.key == key })
-	if at < 0 {
-		return nil
-	}
-	found := t.kept[at]
-	t.kept = append(slices.Delete(t.kept, at, at+1), found)
-	return found.lookup
-}
+// recipeKey is everything a recipe is chosen from: the artwork by its key, the request as text.
+type recipeKey struct{ artwork, request string }
 
-func (t *Tables) keep(one keptTable) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	t.kept = append(t.kept, one)
-	if extra := len(t.kept) - t.most; extra > 0 {
-		t.kept = slices.Delete(t.kept, 0, extra)
+// recipe gives the recipe of a request, kept or chosen. Artwork without a key, and a nil Tables, choose.
+func (t *Tables) recipe(insp *artwork.Inspection, req Request, choose func() (*Recipe, error)) (*Recipe, error) {
+	if t == nil || insp.Key == "" {
+		return choose()
 	}
+	plain := req
+	plain.Tables, plain.Output = nil, nil
+	text := fmt.Sprintf("%#v", plain)
+	if req.Output != nil {
+		text += fmt.Sprintf("%x", req.Output.Sum())
+	}
+	return t.recipes.of(recipeKey{insp.Key, text}, choose)
 }
