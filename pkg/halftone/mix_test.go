@@ -93,7 +93,8 @@ func TestEveryPartOfAMixThatCannotBeIsNamed(t *testing.T) {
 
 // FuzzMixReadsBack: whatever text is taken for a mix is the one form of what it holds.
 func FuzzMixReadsBack(f *testing.F) {
-	for _, seed := range []string{"round@0,square@1", "simple@0.25,cosine@0.5,round@0.75", "round@1e-3,line@0.5", "@,@", ""} {
+	for _, seed := range []string{"round@0,square@1", "simple@0.25,cosine@0.5,round@0.75", "round@1e-3,line@0.5",
+		"@,@", ""} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

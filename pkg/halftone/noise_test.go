@@ -268,7 +268,8 @@ func TestClustersAreGreenNoise(t *testing.T) {
 			freq, most := p.peak(power, principal/5)
 			turn := p.leaning(power, principal/2, 1.5*principal)
 			t.Logf("%4g x %-4g clusters of %g um, tone %.3f: %3d pieces of %4.0f um, principal %4.2f c/mm, "+
-				"peak at %4.2f of that with power %4.1f, %.3f below half of it, anisotropy %5.1f dB", spec.XDPI, spec.YDPI, spec.ClusterUM, p.tone, len(pieces), size,
+				"peak at %4.2f of that with power %4.1f, %.3f below half of it, anisotropy %5.1f dB",
+				spec.XDPI, spec.YDPI, spec.ClusterUM, p.tone, len(pieces), size,
 				principal, freq/principal, most, low, turn)
 			beyond := 1.25
 			if ink == 0 && minority < 0.12 {

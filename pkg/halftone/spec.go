@@ -1,5 +1,5 @@
-// Package halftone turns tones into bits: amplitude-modulated screens of a true ruling and angle, frequency-modulated
-// ones of a dot the mesh can hold, and hybrids of the two.
+// Package halftone turns tones into bits: amplitude-modulated screens of a true ruling and angle, their dots of one shape
+// or passing through several, frequency-modulated ones of dots or clusters the mesh can hold, and hybrids of the two.
 //
 // In goes a specification (ruling, angle, dot, device resolution), out comes a Screen: a periodic table of thresholds
 // anchored at the film's origin, into which a tone curve and the smallest dot are folded so that they cost nothing a

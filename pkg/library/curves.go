@@ -21,9 +21,8 @@ type Reading struct {
 	Area    *float64 `json:"area,omitempty"`
 }
 
-// Readings is a control strip as read, of a film device or of a press. N is the Yule-Nielsen factor; not given it is that of the
-// print model, 1.5, for a press and 1 for a film.
-// FilmCurveID names the curve of the device that made the film of a press's strip: the film's gain is taken out of the
+// Readings is a control strip as read, of a film device or of a press. N is the Yule-Nielsen factor; not given it is
+// that of the print model, 1.5, for a press and 1 for a film. FilmCurveID names the curve of the device that made the film of a press's strip: the film's gain is taken out of the
 // press's; without it the tones are taken as those on the film.
 type Readings struct {
 	Name        string    `json:"name" example:"Roll printer, new ink"`
