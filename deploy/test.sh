@@ -19,7 +19,9 @@ install_packages() {
   for pair in redis-server:redis-server gs:ghostscript tiffcp:libtiff-tools pdftoppm:poppler-utils transicc:liblcms2-utils; do
     command -v "${pair%%:*}" >/dev/null || missing+=("${pair##*:}")
   done
-  dpkg -s icc-profiles-free >/dev/null 2>&1 || missing+=(icc-profiles-free)
+  for package in icc-profiles-free libgs-common palapeli-data pingus-data kgeography-data; do # profiles, and pictures
+    dpkg -s "$package" >/dev/null 2>&1 || missing+=("$package")
+  done
   [ ${#missing[@]} -eq 0 ] && return
   say "installing ${missing[*]}"
   apt-get update -qq

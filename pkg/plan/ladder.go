@@ -12,7 +12,10 @@ import (
 
 // ladder prices every rung as the plan itself is priced, with the screens, inks and coverages of the rung.
 func (d *draft) ladder(book price.Book, take price.Take, places int32) error {
-	for _, r := range d.Recipe.Rungs {
+	for i, r := range d.Recipe.Rungs {
+		if next := i + 1; next < len(d.Recipe.Rungs) && d.Recipe.Rungs[next].Screens <= r.Screens {
+			continue // the one above turned out to need no more screens
+		}
 		t := take
 		if r.Screens != d.Doc.Screens {
 			t = d.rungTake(take, r)
@@ -68,6 +71,16 @@ func (d *draft) pricePerKG(id string) decimal.Decimal {
 	return d.Input.Shop.Inks.MeanPricePerKG()
 }
 
+// rungOf is the priced rung of so many screens.
+func (p *Plan) rungOf(screens int) (Rung, bool) {
+	for _, r := range p.Quote.Ladder {
+		if r.Screens == screens {
+			return r, true
+		}
+	}
+	return Rung{}, false
+}
+
 // within is the plan, or one on a lower rung of its ladder, that costs no more than most; where the order named no
 // colour tolerance, the best of all rungs that do.
 func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
@@ -77,11 +90,15 @@ func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
 	}
 	least, screens := p.Quote.Total, p.Doc.Screens
 	for at := top; at >= 0; at-- {
-		total, err := decimal.NewFromString(p.Quote.Ladder[at].Total)
+		rung, ok := p.rungOf(p.Recipe.Rungs[at].Screens)
+		if !ok {
+			continue
+		}
+		total, err := decimal.NewFromString(rung.Total)
 		if err != nil {
 			return nil, err
 		}
-		least, screens = p.Quote.Ladder[at].Total, p.Quote.Ladder[at].Screens
+		least, screens = rung.Total, rung.Screens
 		if total.GreaterThan(most) {
 			continue
 		}

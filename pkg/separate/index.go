@@ -25,7 +25,7 @@ func (j *job) index() (*Recipe, error) {
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	m := &menu{rungs, func(at int) *Recipe { return j.indexed(l.layersOf(choices[at])) }}
+	m := &menu{rungs, func(at int) *Recipe { return l.printed(choices[at], j.indexed) }}
 	return m.within(j.req, knee), nil
 }
 

@@ -93,16 +93,57 @@ func (l *ladder) climb(n int) (rungs []Rung, choices []choice) {
 			}
 			next, mean = swapped, m
 		}
-		if mean >= before || l.screens(next) > n {
+		if before-mean < idleE00 || l.screens(next) > n {
 			break
 		}
 		choices = append(choices, next)
-		if before-mean < idleE00 {
-			break
-		}
 		now, before = next, mean
 	}
-	return l.rungs(choices), choices
+	return l.busy(l.rungs(choices), choices)
+}
+
+// emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
+const emptyPlate = 0.0005
+
+// busy leaves out the rungs one of whose screens would print next to nothing.
+func (l *ladder) busy(rungs []Rung, choices []choice) ([]Rung, []choice) {
+	var kept []Rung
+	var of []choice
+	for i, r := range rungs {
+		if emptyOf(r.Plates) < 0 || len(r.Plates) == 1 {
+			kept, of = append(kept, r), append(of, choices[i])
+		}
+	}
+	return kept, of
+}
+
+// emptyOf is the first plate that prints next to nothing, -1 for none.
+func emptyOf(plates []Plate) int {
+	return slices.IndexFunc(plates, func(p Plate) bool { return p.Coverage < emptyPlate })
+}
+
+// without is a choice less what prints on one of its plates.
+func (l *ladder) without(c choice, p Plate) choice {
+	switch {
+	case p.Role == Underbase:
+		return choice{c.inks, false, false}
+	case p.Role == Highlight:
+		return choice{c.inks, c.base, false}
+	}
+	inks := slices.DeleteFunc(slices.Clone(c.inks), func(k int) bool { return l.candidates[k].ID == p.Ink.ID })
+	return choice{inks, c.base, c.highlight}
+}
+
+// printed makes the recipe of a choice; a screen that turns out to print next to nothing is left out of it.
+func (l *ladder) printed(c choice, make func(layers) *Recipe) *Recipe {
+	for {
+		r := make(l.layersOf(c))
+		k := emptyOf(r.Plates)
+		if k < 0 || len(r.Plates) == 1 || r.Plates[k].Role == Underbase && l.req.Underbase == UnderbaseOn {
+			return r
+		}
+		c = l.without(c, r.Plates[k])
+	}
 }
 
 // rungs takes the figures of choices, each held to be no worse than the one below it.

@@ -71,12 +71,21 @@ func agreeing(rungs []Rung, at int, r *Recipe) []Rung {
 		case i < at:
 			rungs[i].MeanE00, rungs[i].P95E00 = max(rungs[i].MeanE00, r.MeanE00), max(rungs[i].P95E00, r.P95E00)
 		case i == at:
-			rungs[i].MeanE00, rungs[i].P95E00, rungs[i].Plates = r.MeanE00, r.P95E00, r.Plates
+			rungs[i] = Rung{len(r.Plates), r.MeanE00, r.P95E00, idsOf(r.Plates), r.Plates}
 		default:
 			rungs[i].MeanE00, rungs[i].P95E00 = min(rungs[i].MeanE00, r.MeanE00), min(rungs[i].P95E00, r.P95E00)
 		}
 	}
 	return rungs
+}
+
+// idsOf names the plates' inks in press order.
+func idsOf(plates []Plate) []string {
+	list := make([]string, len(plates))
+	for i, p := range plates {
+		list[i] = p.Ink.ID
+	}
+	return list
 }
 
 // knee is the last rung that gains what a screen is worth.

@@ -21,7 +21,9 @@ func (j *job) simulated() (*Recipe, error) {
 	if len(rungs) == 0 {
 		return nil, tooFewScreens(j.req.MaxScreens)
 	}
-	m := &menu{rungs, func(at int) *Recipe { return j.fromTable(SimulatedProcess, l.layersOf(choices[at])) }}
+	m := &menu{rungs, func(at int) *Recipe {
+		return l.printed(choices[at], func(ly layers) *Recipe { return j.fromTable(SimulatedProcess, ly) })
+	}}
 	return m.within(j.req, knee), nil
 }
 
