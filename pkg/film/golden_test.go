@@ -41,7 +41,7 @@ func TestFilmsAreTheSameBytesOnEveryMachine(t *testing.T) {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
 		}
 		var pdf bytes.Buffer
-		if err := WritePDF(&pdf, l, []PDFPage{{bytes.NewReader(data), p.InkName, "#203080"}}); err != nil {
+		if err := WritePDF(&pdf, l, []PDFPage{{TIFF: bytes.NewReader(data), InkName: p.InkName, Hex: "#203080"}}); err != nil {
 			t.Error(err)
 		}
 	}

@@ -33,6 +33,8 @@ type Spec struct {
 	Negative                    bool    // black where no ink prints
 	Reading                     Reading // empty is RightInkUp
 	Plates                      int     // films in the job, for "2 of 5"
+	Split                       bool    // a print that no film of the device holds may go over several
+	OverlapMM                   float64 // what neighbours then share; 0: they meet edge to edge
 }
 
 // Layout is the page that every film of a job shares. It is never changed once made; safe for concurrent use.
@@ -43,11 +45,22 @@ type Layout struct {
 	PrintBoxPX        [4]int  // x0, y0, x1, y1 of the print on the film as written, x1 and y1 past the end
 	Rotated           bool    // the print lies on its side, its top at the film's left edge, its left at the foot
 
+	// A print that was split: this page is Part, from 1, of Parts, and shows PartPX of the whole print box, x0, y0, x1, y1
+	// on the film as written. Part is 0 on the layout of the whole, which is written in Pages; Parts is 0 of a print that
+	// was not split.
+	Part, Parts int
+	PartPX      [4]int
+
 	box      [4]int     // the same before mirroring: everything is drawn there
 	marginMM [2]float64 // left and right, top and bottom: less than asked where the device is narrow
 	perMM    [2]float64 // device pixels per true millimetre, x and y
 	widthPX  [2]float64 // exact size of the print in device pixels, across and along the film
 	printMM  [2]float64 // the print's size as it lies, across and along the film
+
+	divided [2]division // how a split print is divided; no parts: it is not
+	parts   []*Layout   // its pages
+	whole   *Layout     // of a part: the page the print is painted on
+	offset  [2]int      // of a part: where its page lies on that one, may be negative
 
 	// marked places and draws the marks, the first time a film asks: a quote needs the page's size alone.
 	marked func() *marked
@@ -64,19 +77,23 @@ const leastMarginMM = 10
 // /print/width_mm, and the message says what would fit.
 //
 // Where the device is too narrow for the margins, the side margins give way first, down to 10 mm; then the print is
-// turned by 90 degrees; then the margins give way altogether. The print itself is never scaled.
+// turned by 90 degrees; then the margins give way altogether; then, where the Spec allows it, the print is split over
+// Pages. The print itself is never scaled.
 func NewLayout(s Spec) (*Layout, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
 	l := &Layout{Spec: s}
+	l.perMM = [2]float64{s.Device.XDPI * s.Device.ScaleX / 25.4, s.Device.YDPI * s.Device.ScaleY / 25.4}
 	if err := l.fit(); err != nil {
 		return nil, err
 	}
 	if err := l.measure(); err != nil {
 		return nil, err
 	}
-	l.marked = sync.OnceValue(l.mark)
+	if l.divided[0].parts > 0 {
+		l.makeParts()
+	}
 	return l, nil
 }
 
@@ -101,6 +118,7 @@ func (s *Spec) check() error {
 	within("/print/width_mm", "print_size", "the print's width in mm", s.PrintWidthMM, 1, 10000)
 	within("/print/height_mm", "print_size", "the print's height in mm", s.PrintHeightMM, 1, 10000)
 	within("/film/margin_mm", "film_margin", "the margin in mm", s.MarginMM, 0, 200)
+	within("/film/overlap_mm", "film_overlap", "the overlap in mm", s.OverlapMM, 0, 100)
 	within("/film/device/x_dpi", "device_dpi", "x_dpi", d.XDPI, 72, 10160)
 	within("/film/device/y_dpi", "device_dpi", "y_dpi", d.YDPI, 72, 10160)
 	within("/film/device/width_mm", "device_width", "the device's width in mm", d.WidthMM, 10, 10000)
@@ -132,11 +150,18 @@ func (l *Layout) fit() error {
 			along = min(along, (s.Device.MaxLengthMM/s.Device.ScaleY-high)/2)
 		}
 		if across >= try.least && along >= try.least {
-			l.Rotated, l.printMM, l.marginMM = try.turned, [2]float64{wide, high}, [2]float64{across, along}
+			l.lie(try.turned)
+			l.marginMM = [2]float64{across, along}
 			return nil
 		}
 	}
-	return l.tooLarge()
+	switch {
+	case !s.Split:
+		return l.tooLarge()
+	case !l.split():
+		return l.tooManyFilms()
+	}
+	return nil
 }
 
 // tooLarge says what print would fit.
@@ -151,14 +176,13 @@ func (l *Layout) tooLarge() error {
 		fits = max(fits, fits*w/l.Spec.PrintHeightMM)
 	}
 	return fault.Invalidf("/print/width_mm", "print_too_wide",
-		"a print of %g x %g mm does not fit the device's %g mm, upright or turned; up to %g mm wide it would",
+		"a print of %g x %g mm does not fit the device's %g mm, upright or turned; up to %g mm wide it would, or film.split lets it go over several films",
 		w, l.Spec.PrintHeightMM, d.WidthMM, math.Floor(fits*10)/10)
 }
 
 // measure turns millimetres into device pixels.
 func (l *Layout) measure() error {
 	d := l.Spec.Device
-	l.perMM = [2]float64{d.XDPI * d.ScaleX / 25.4, d.YDPI * d.ScaleY / 25.4}
 	l.widthPX = [2]float64{l.printMM[0] * l.perMM[0], l.printMM[1] * l.perMM[1]}
 	if max(l.widthPX[0], l.widthPX[1]) > maxPagePX/2 {
 		return fault.Invalidf("/print/width_mm", "film_too_large",
@@ -169,16 +193,22 @@ func (l *Layout) measure() error {
 	for axis := range 2 {
 		start := int(math.Round(l.marginMM[axis] * l.perMM[axis]))
 		print := max(1, int(math.Round(l.widthPX[axis])))
-		if start > 0 && most[axis] > 0 && float64(print+2*start) > most[axis] {
+		if start > 0 && most[axis] > 0 && l.divided[axis].parts == 0 && float64(print+2*start) > most[axis] {
 			start-- // rounding must not push the page past the device's edge
 		}
 		l.box[axis], l.box[axis+2] = start, start+print
 		size[axis] = print + 2*start
 	}
+	l.setSize(size)
+	return nil
+}
+
+// setSize completes a page whose print box stands.
+func (l *Layout) setSize(size [2]int) {
 	l.WidthPX, l.HeightPX = size[0], size[1]
 	l.WidthMM, l.HeightMM = float64(size[0])/l.perMM[0], float64(size[1])/l.perMM[1]
 	l.PrintBoxPX = l.box // the margins are even, so mirroring moves nothing
-	return nil
+	l.marked = sync.OnceValue(l.mark)
 }
 
 // Mirrored tells whether the film is written mirrored.

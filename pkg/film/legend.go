@@ -16,12 +16,12 @@ func (p Plate) title() string {
 	return strings.TrimSpace(held(fmt.Sprintf("%d of %d", p.N, p.Of)) + "  " + printable(p.InkName))
 }
 
-// details are the rest, what matters most first, since what finds no room is cut: the order, the plate's role, how it
-// is screened, its mesh.
+// details are the rest, what matters most first, since what finds no room is cut: which part it is, the order, the
+// plate's role, how it is screened, its mesh.
 func (p Plate) details() []string {
 	var parts []string
 	role := strings.ReplaceAll(p.Role, "_", " ")
-	for _, s := range []string{printable(p.Order), printable(role), held(p.screening()), printable(p.mesh())} {
+	for _, s := range []string{held(p.part), printable(p.Order), printable(role), held(p.screening()), printable(p.mesh())} {
 		if s != "" {
 			parts = append(parts, s)
 		}

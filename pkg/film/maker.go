@@ -12,7 +12,11 @@ type shared struct {
 }
 
 func (l *Layout) newShared(p Plate) *shared {
-	return &shared{l: l, plate: p, painting: newPainting(l, p), marks: l.stamps(p), codes: newCodes()}
+	on := l // the page the print is painted on
+	if l.whole != nil {
+		on = l.whole
+	}
+	return &shared{l: l, plate: p, painting: newPainting(on, p), marks: l.stamps(p), codes: newCodes()}
 }
 
 // maker makes bands: it draws rows and codes them. Each worker has one.
@@ -22,12 +26,17 @@ type maker struct {
 	encoder encoder
 	row     []uint64 // the row as drawn
 	turned  []uint64 // the row as written, where it is mirrored
+	sheet   []uint64 // of a part: the row of the whole
 }
 
 func (s *shared) newMaker() *maker {
 	words := (s.l.WidthPX + 63) / 64
-	return &maker{shared: s, print: s.painting.painter(s.plate), encoder: newEncoder(s.l.WidthPX, s.codes),
+	m := &maker{shared: s, print: s.painting.painter(s.plate), encoder: newEncoder(s.l.WidthPX, s.codes),
 		row: make([]uint64, words), turned: make([]uint64, words)}
+	if s.l.whole != nil {
+		m.sheet = make([]uint64, (s.l.whole.WidthPX+63)/64)
+	}
+	return m
 }
 
 // make codes rows from..to-1 into b.
@@ -52,7 +61,7 @@ func (m *maker) finish(y int) (row []uint64, ink int) {
 	box := m.l.box
 	clear(m.row)
 	if y >= box[1] && y < box[3] {
-		m.print.paint(m.row[m.painting.first:], y)
+		m.paint(y)
 		ink = raster.CountBits(m.row, box[0], box[2])
 	}
 	for i := range m.marks {
@@ -67,6 +76,29 @@ func (m *maker) finish(y int) (row []uint64, ink int) {
 		negate(row, m.l.WidthPX)
 	}
 	return row, ink
+}
+
+// paint paints the print of film row y. A part is cut out of the row of the whole, so that its pixels are those of a
+// film that holds it all.
+func (m *maker) paint(y int) {
+	if m.sheet == nil {
+		m.print.paint(m.row[m.painting.first:], y)
+		return
+	}
+	clear(m.sheet)
+	m.print.paint(m.sheet[m.painting.first:], y+m.l.offset[1])
+	raster.OrBits(m.row, m.sheet, -m.l.offset[0])
+	keep(m.row, m.l.box[0], m.l.box[2])
+}
+
+// keep clears the bits of a row outside from..to-1.
+func keep(row []uint64, from, to int) {
+	clear(row[:from>>6])
+	row[from>>6] &= ^uint64(0) << (from & 63)
+	if to>>6 < len(row) {
+		row[to>>6] &= 1<<(to&63) - 1
+		clear(row[to>>6+1:])
+	}
 }
 
 // negate turns the width bits of a row over.

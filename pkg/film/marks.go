@@ -53,6 +53,7 @@ type table struct {
 // film's edge or another mark is left out: the print never gives way, and nothing is cut off.
 func (l *Layout) mark() *marked {
 	t := newTable(l)
+	t.joinMarks()
 	t.registerMarks()
 	t.centreMarks()
 	t.legend()
@@ -94,8 +95,16 @@ func (t *table) note(code string, placed bool) {
 
 // Missing says what all films of this page leave out for want of room, in a fixed order: legend (no room to tell one
 // film of the job from another), check_bar, control_strip, reading_mark, register_marks (fewer than three). Empty where
-// nothing is left out. It places the marks and draws none.
-func (l *Layout) Missing() []string { return slices.Clone(l.marked().missing) }
+// nothing is left out. It places the marks and draws none. Of a split print it is what any of its films lacks.
+func (l *Layout) Missing() []string {
+	var missing []string
+	for _, code := range [5]string{"legend", "check_bar", "control_strip", "reading_mark", "register_marks"} {
+		if slices.ContainsFunc(l.Pages(), func(p *Layout) bool { return slices.Contains(p.marked().missing, code) }) {
+			missing = append(missing, code)
+		}
+	}
+	return missing
+}
 
 // free tells whether an area keeps its gap from the film's edge and the print, and gapMM from everything placed.
 func (t *table) free(a area) bool {
@@ -140,28 +149,33 @@ func (t *table) registerMarks() {
 // centreMarks puts one in the middle of each margin, its cross hair drawn out to the centre line; the line alone
 // where the margin is narrow or the film's side short.
 func (t *table) centreMarks() {
-	in := [2]float64{t.pullIn(0), t.pullIn(1)}
-	for _, m := range []struct {
-		axis int // across which the line runs: 1 down the page
-		at   [2]float64
-		in   float64
-	}{
-		{1, [2]float64{t.w / 2, t.my / 2}, 0}, {1, [2]float64{t.w / 2, t.h - t.my/2 - in[1]/2}, in[1]},
-		{0, [2]float64{t.mx/2 + in[0]/2, t.h / 2}, in[0]}, {0, [2]float64{t.w - t.mx/2, t.h / 2}, 0},
-	} {
-		length := [2]float64{t.mx, t.my}[m.axis] - 2*t.gap[m.axis] - m.in
-		size := min(registerMM, length)
-		if [2]float64{t.h, t.w}[m.axis] < tinyMM {
-			size = 0
-		}
-		switch {
-		case size < crossLeast && length >= tickLeast:
-			t.centreLine(m.at, length, m.axis == 1)
-		case size >= crossLeast && m.axis == 1:
-			t.register(m.at[0], m.at[1], size, length)
-		case size >= crossLeast:
-			t.register(m.at[0], m.at[1], length, size)
-		}
+	if x, ok := t.centre(0); ok {
+		in := t.pullIn(1)
+		t.across([2]float64{x, t.my / 2}, 1, 0)
+		t.across([2]float64{x, t.h - t.my/2 - in/2}, 1, in)
+	}
+	if y, ok := t.centre(1); ok {
+		in := t.pullIn(0)
+		t.across([2]float64{t.mx/2 + in/2, y}, 0, in)
+		t.across([2]float64{t.w - t.mx/2, y}, 0, 0)
+	}
+}
+
+// across puts a mark in a margin, its cross hair as long as the margin lets it be but for in mm; the line alone
+// where that is little. Axis 1: the line runs down the page, through head or foot.
+func (t *table) across(at [2]float64, axis int, in float64) {
+	length := [2]float64{t.mx, t.my}[axis] - 2*t.gap[axis] - in
+	size := min(registerMM, length)
+	if [2]float64{t.h, t.w}[axis] < tinyMM {
+		size = 0
+	}
+	switch {
+	case size < crossLeast && length >= tickLeast:
+		t.centreLine(at, length, axis == 1)
+	case size >= crossLeast && axis == 1:
+		t.register(at[0], at[1], size, length)
+	case size >= crossLeast:
+		t.register(at[0], at[1], length, size)
 	}
 }
 

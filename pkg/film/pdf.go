@@ -14,8 +14,9 @@ import (
 // PDFPage is one film of a PDF: a TIFF that Write made, and the ink it stands for.
 type PDFPage struct {
 	TIFF    io.ReaderAt
-	InkName string // names the page's Separation colour space
-	Hex     string // "#rrggbb", how a viewer shows the ink; empty: black, as a film must come out of any printer
+	InkName string  // names the page's Separation colour space
+	Hex     string  // "#rrggbb", how a viewer shows the ink; empty: black, as a film must come out of any printer
+	Page    *Layout // what the TIFF was written on; nil: the layout given for all
 }
 
 // WritePDF writes the films as pages in the order given. Each page is as large as its film on the device: pixels
@@ -37,7 +38,11 @@ func WritePDF(w io.Writer, l *Layout, films []PDFPage) error {
 	}
 	p.object(2, fmt.Sprintf("<< /Type /Pages /Count %d /Kids [%s] >>", len(films), strings.Join(kids, " ")))
 	for i, f := range films {
-		if err := p.page(l, f, 3+objectsPerPage*i); err != nil {
+		page := l
+		if f.Page != nil {
+			page = f.Page
+		}
+		if err := p.page(page, f, 3+objectsPerPage*i); err != nil {
 			return fmt.Errorf("page %d: %w", i+1, err)
 		}
 	}

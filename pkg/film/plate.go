@@ -20,6 +20,8 @@ type Plate struct {
 	Shape   *raster.Shape    // where it prints, of the plane's size; nil: wherever the plane says
 
 	LPI, AngleDeg float64 // for the legend, as asked on the print; LPI 0 leaves both out
+
+	part string // "part 1 of 2" on the films of a split print; the page fills it
 }
 
 // check says what cannot be written.

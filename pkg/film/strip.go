@@ -99,6 +99,7 @@ func (l *Layout) labelStrip(s stamp, a area, labels []string) {
 // stamps gives every mark of one plate's film: those of all films, its legend, its control strip.
 func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
+	p.part = l.partName()
 	marks := append([]stamp(nil), m.same()...)
 	marks = append(marks, l.drawLegend(p, m.legend)...)
 	switch {

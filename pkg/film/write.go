@@ -13,6 +13,7 @@ func (l *Layout) Write(ctx context.Context, p Plate, w io.WriteSeeker,
 	if err := p.check(l); err != nil {
 		return Film{}, err
 	}
+	p.part = l.partName()
 	out := newTIFF(w, l, p.pageName())
 	if err := out.begin(); err != nil {
 		return Film{}, err

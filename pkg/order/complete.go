@@ -36,6 +36,11 @@ const (
 	minProofPX, defaultProofPX, maxProofPX = 100, 1600, 4000
 )
 
+// What the films of a split print share. Ours: 10 mm are enough to lay one true over the other and tape them there.
+const (
+	minOverlapMM, defaultOverlapMM, maxOverlapMM = 1, 10, 50
+)
+
 // DefaultChokeMM is the choke of an underbase where the order says none. Practice: 0.2 to 0.5 mm.
 const DefaultChokeMM = 0.3
 
@@ -86,6 +91,9 @@ func (o *Order) fill() {
 	}
 	if o.Film.MarginMM == nil {
 		o.Film.MarginMM = ptr(float64(defaultMarginMM))
+	}
+	if o.Film.Split && o.Film.OverlapMM == 0 {
+		o.Film.OverlapMM = defaultOverlapMM
 	}
 	if len(o.Film.Formats) == 0 {
 		o.Film.Formats = []string{"tiff", "pdf"}
@@ -161,10 +169,16 @@ func (o Order) checkFilm(c *fault.Checker) {
 	c.OneOf("/film/reading", o.Film.Reading, string(film.RightInkUp), string(film.WrongInkUp))
 	c.Between("/film/margin_mm", *o.Film.MarginMM, 0, maxMarginMM, " mm")
 	for i, f := range o.Film.Formats {
-		c.OneOf("/film/formats", f, "tiff", "pdf")
+		c.OneOf("/film/formats", f, "tiff", "pdf", "overlay")
 		if slices.Contains(o.Film.Formats[:i], f) {
 			c.Addf("/film/formats", "twice", "%q stands twice", f)
 		}
+	}
+	switch {
+	case o.Film.Split:
+		c.Between("/film/overlap_mm", o.Film.OverlapMM, minOverlapMM, maxOverlapMM, " mm")
+	case o.Film.OverlapMM != 0:
+		c.Addf("/film/overlap_mm", "not_here", "an overlap is for films that may be split; ask for film.split as well")
 	}
 	if d := o.Film.Device.Inline; d != nil {
 		c.Add(d.CheckAt("/film/device"))

@@ -86,6 +86,10 @@ type Film struct {
 	Polarity string    `json:"polarity"`
 	Reading  string    `json:"reading"`
 	MarginMM *float64  `json:"margin_mm"`
+	// Split lets a print that no film of the device holds go over several, OverlapMM of it on both of two neighbours
+	// (10 mm where none is given).
+	Split     bool    `json:"split,omitempty"`
+	OverlapMM float64 `json:"overlap_mm,omitempty"`
 }
 
 // Proof is the picture of the print. From "tones" it shows what was meant, from "films" what the films' own dots will

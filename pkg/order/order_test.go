@@ -80,6 +80,28 @@ func TestEveryValueThatCannotBeIsNamed(t *testing.T) {
 	}
 }
 
+func TestSplitFilmsOverlapByTenMillimetresUnlessToldOtherwise(t *testing.T) {
+	for _, c := range []struct {
+		film  string
+		want  float64
+		field string
+	}{
+		{`{"split":true}`, 10, ""},
+		{`{"split":true,"overlap_mm":4}`, 4, ""},
+		{`{"split":true,"overlap_mm":0.5}`, 0.5, "/film/overlap_mm"},
+		{`{"overlap_mm":4}`, 4, "/film/overlap_mm"},
+	} {
+		o, err := order.Parse([]byte(strings.Replace(least, "{", `{"film":`+c.film+",", 1)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err = o.Complete()
+		if o.Film.OverlapMM != c.want || (err == nil) != (c.field == "") || err != nil && fault.Of(err).Field != c.field {
+			t.Errorf("%s: overlap %g mm, %v; want %g and a fault at %q", c.film, o.Film.OverlapMM, err, c.want, c.field)
+		}
+	}
+}
+
 func TestAnInlineDeviceIsRead(t *testing.T) {
 	o, err := order.Parse([]byte(`{"film":{"device":{"x_dpi":1440,"y_dpi":720,"width_mm":330,"scale_x":1.0031,"scale_y":0.9987,"dmax":3.4}}}`))
 	if err != nil || o.Film.Device.Inline == nil || o.Film.Device.Inline.ScaleX != 1.0031 {

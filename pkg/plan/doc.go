@@ -34,7 +34,8 @@ type Size struct {
 	EffectivePPI float64 `json:"effective_ppi"`
 }
 
-// FilmPage is the page every film of the job has.
+// FilmPage is the page every film of the job has. Parts are the films each plate goes over where the print is split;
+// the page is then that of a film wide enough for all of it.
 type FilmPage struct {
 	Device    string  `json:"device"`
 	XDPI      float64 `json:"x_dpi"`
@@ -46,6 +47,20 @@ type FilmPage struct {
 	PrintBox  [4]int  `json:"print_box_px"`
 	Rotated   bool    `json:"rotated"`
 	LeakSteps float64 `json:"black_steps,omitempty"`
+
+	Parts []FilmPart `json:"parts,omitempty"`
+}
+
+// FilmPart is one film of a split print. Shows is what of the whole print it shows, in device pixels of the print as it
+// lies on the film.
+type FilmPart struct {
+	Part     int     `json:"part"`
+	WidthPX  int     `json:"width_px"`
+	HeightPX int     `json:"height_px"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+	PrintBox [4]int  `json:"print_box_px"`
+	Shows    [4]int  `json:"shows_px"`
 }
 
 // PressPlan is how the job stands on the press.

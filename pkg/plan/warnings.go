@@ -121,6 +121,8 @@ func remedyOf(code string) string {
 		return "leave these fields out, or choose the method they belong to"
 	case "marks_left_out":
 		return "ask for a wider margin"
+	case "film_split":
+		return "name a wider device if the shop has one; else join the films at their marks, ink side down"
 	case "prints_as_garment":
 		return "name an ink for this colour, or print on a garment of this colour"
 	case "ink_far_off":
