@@ -25,7 +25,8 @@ type Beat struct {
 	Visibility float64
 }
 
-// Beats lists the beats of a halftone of freqLPI at angleDeg on a mesh laid at 0 degrees, most visible first, at most n.
+// Beats lists the beats of a halftone of freqLPI at angleDeg on a mesh laid at 0 degrees, most visible first, at most n,
+// whatever its dot and its tones: see Screen.Beats for a dot's own.
 //
 // Amplitudes: a round dot at mid-tone has harmonic amplitudes that fall as J1(pi r |k|)/|k|; a thread grid's fall as a
 // sinc of the opening; both enveloped here so that a zero crossing at one tone does not hide a beat at another.
@@ -45,7 +46,7 @@ func Beats(freqLPI, angleDeg float64, m Mesh, n int) []Beat {
 					}
 					x := fh*(float64(k1)*cos-float64(k2)*sin) - fm*float64(m1)
 					y := fh*(float64(k1)*sin+float64(k2)*cos) - fm*float64(m2)
-					b := beat(x, y, harmonic(k1, k2)*meshHarmonic(m, m1, m2))
+					b := beat(x, y, harmonic(k1, k2)*meshHarmonic(m, m1, m2), viewMM)
 					b.K, b.M = [2]int{k1, k2}, [2]int{m1, m2}
 					beats = append(beats, b)
 				}
@@ -56,8 +57,8 @@ func Beats(freqLPI, angleDeg float64, m Mesh, n int) []Beat {
 	return beats[:min(n, len(beats))]
 }
 
-// beat turns a frequency vector in cycles/mm and an amplitude into a Beat.
-func beat(x, y, amplitude float64) Beat {
+// beat turns a frequency vector in cycles/mm and an amplitude into a Beat, seen from distanceMM or farther.
+func beat(x, y, amplitude, distanceMM float64) Beat {
 	f := math.Hypot(x, y)
 	angle := math.Mod(math.Atan2(y, x)*180/math.Pi+360, 180)
 	period := math.Inf(1)
@@ -66,13 +67,16 @@ func beat(x, y, amplitude float64) Beat {
 	} else {
 		angle = 0
 	}
-	return Beat{PeriodMM: period, AngleDeg: angle, Visibility: amplitude * visible(math.Pi*viewMM/180*f)}
+	return Beat{PeriodMM: period, AngleDeg: angle, Visibility: amplitude * visible(math.Pi*distanceMM/180*f)}
 }
 
-// peakCyclesPerDeg is where the eye's contrast sensitivity is greatest.
-const peakCyclesPerDeg = 7.89
+// peakCyclesPerDeg is where the eye's contrast sensitivity is greatest, and sensitivityMost a little more than it is there.
+const (
+	peakCyclesPerDeg = 7.89
+	sensitivityMost  = 0.981
+)
 
-// visible is the sensitivity for a beat of f cycles a degree at 1 m, at the distance that shows it best: one
+// visible is the sensitivity for a beat of f cycles a degree where one stands, at the distance that shows it best: one
 // steps back from a garment, never nearer, so a slow beat meets the eye's peak somewhere. A locked pair (f = 0) counts
 // so too: mesh stretches, and the beat drifts into view.
 func visible(f float64) float64 { return sensitivity(math.Max(f, peakCyclesPerDeg)) }

@@ -28,12 +28,14 @@ type Need struct {
 }
 
 // Constraint is one rule weighed: its code, the limit and the mesh's value in the same unit, whether it holds, and why.
+// Change says what would make it hold, where it does not.
 type Constraint struct {
-	Code  string
-	Limit float64
-	Value float64
-	OK    bool
-	Why   string
+	Code   string
+	Limit  float64
+	Value  float64
+	OK     bool
+	Why    string
+	Change string
 }
 
 // Pick is one mesh with its constraints. Score is 0..1, higher is better; a pick that breaks a constraint scores below
@@ -85,18 +87,23 @@ func Rank(meshes []Mesh, n Need) []Pick {
 
 func weigh(m Mesh, n Need) Pick {
 	p := Pick{Mesh: m, Constraints: constraints(m, n)}
-	fit := math.Exp(-math.Abs(math.Log(m.InkVolumeCM3M2() / wantVolume(n))))
+	p.Score = p.score(n)
+	return p
+}
+
+// score is how well the mesh's ink volume fits the need, halved and more where constraints are broken.
+func (p Pick) score(n Need) float64 {
+	fit := math.Exp(-math.Abs(math.Log(p.Mesh.InkVolumeCM3M2() / wantVolume(n))))
 	broken := 0.0
 	for _, c := range p.Constraints {
 		if !c.OK {
 			broken += shortfall(c)
 		}
 	}
-	p.Score = 0.5 + 0.5*fit
 	if broken > 0 {
-		p.Score = 0.5 * fit / (1 + 4*broken)
+		return 0.5 * fit / (1 + 4*broken)
 	}
-	return p
+	return 0.5 + 0.5*fit
 }
 
 // shortfall is how far a broken constraint is from holding, as a fraction of its limit, at least 0.05.
@@ -108,26 +115,49 @@ func shortfall(c Constraint) float64 {
 func constraints(m Mesh, n Need) []Constraint {
 	var cs []Constraint
 	if n.FreqLPI > 0 {
-		r := m.Ratio(n.FreqLPI)
-		cs = append(cs, Constraint{"mesh_to_ruling", meshPerRuling, r, r >= meshPerRuling,
-			fmt.Sprintf("%.2f threads to a halftone line; %.1f or more keeps the dots whole", r, meshPerRuling)})
+		cs = append(cs, ratioHolds(m, n.FreqLPI))
 	}
 	if n.MinDotUM > 0 {
-		cs = append(cs, atMost("smallest_dot", n.MinDotUM, m.SmallestDotUM(),
-			"the mesh holds dots of %.0f um; the plate's smallest is %.0f um"))
+		c := atMost("smallest_dot", n.MinDotUM, m.SmallestDotUM(),
+			"the mesh holds dots of %.0f um; the plate's smallest is %.0f um")
+		c.Change = fmt.Sprintf("end the highlights at dots of %.0f um, take a coarser ruling, or print %.0f %% larger", c.Value,
+			math.Ceil(100*(c.Value/c.Limit-1)))
+		cs = append(cs, c)
 	}
 	if n.MinLineUM > 0 {
-		cs = append(cs, atMost("smallest_line", n.MinLineUM, m.SmallestDotUM(),
-			"the mesh holds lines of %.0f um; the plate's thinnest is %.0f um"))
+		c := atMost("smallest_line", n.MinLineUM, m.SmallestDotUM(),
+			"the mesh holds lines of %.0f um; the plate's thinnest is %.0f um")
+		c.Change = fmt.Sprintf("thicken the lines to %.2f mm, print %.0f %% larger, or drop them", c.Value/1000,
+			math.Ceil(100*(c.Value/c.Limit-1)))
+		cs = append(cs, c)
 	}
 	if n.MaxParticleUM > 0 {
 		l := m.LargestParticleUM()
 		cs = append(cs, Constraint{"particle", n.MaxParticleUM, l, l >= n.MaxParticleUM,
-			fmt.Sprintf("grains up to %.0f um pass; the ink's largest is %.0f um", l, n.MaxParticleUM)})
+			fmt.Sprintf("grains up to %.0f um pass; the ink's largest is %.0f um", l, n.MaxParticleUM),
+			fmt.Sprintf("take an ink with grains of %.0f um at most, or a coarser mesh", math.Floor(l))})
+	}
+	return changesOfBroken(cs)
+}
+
+func ratioHolds(m Mesh, freqLPI float64) Constraint {
+	r := m.Ratio(freqLPI)
+	return Constraint{"mesh_to_ruling", meshPerRuling, r, r >= meshPerRuling,
+		fmt.Sprintf("%.2f threads to a halftone line; %.1f or more keeps the dots whole", r, meshPerRuling),
+		fmt.Sprintf("take %.0f lpi or coarser on this mesh, or a mesh of %.0f threads/cm or more",
+			math.Floor(m.TPI()/meshPerRuling), math.Ceil(meshPerRuling*freqLPI/2.54))}
+}
+
+// changesOfBroken leaves what to change only where something must be.
+func changesOfBroken(cs []Constraint) []Constraint {
+	for i := range cs {
+		if cs[i].OK {
+			cs[i].Change = ""
+		}
 	}
 	return cs
 }
 
 func atMost(code string, limit, value float64, format string) Constraint {
-	return Constraint{code, limit, value, value <= limit, fmt.Sprintf(format, value, limit)}
+	return Constraint{Code: code, Limit: limit, Value: value, OK: value <= limit, Why: fmt.Sprintf(format, value, limit)}
 }

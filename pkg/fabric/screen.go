@@ -1,0 +1,155 @@
+package fabric
+
+import (
+	"math"
+	"sort"
+)
+
+// Screen is a halftone laid on a mesh whose threads run at 0 and 90 degrees. AngleDeg turns counter-clockwise.
+type Screen struct {
+	FreqLPI  float64 // 5..300
+	AngleDeg float64
+	Orders   Orders
+}
+
+// ViewMM is the nearest a print is looked at where nothing else is said. Practice: a worn print, a step away.
+const ViewMM = viewMM
+
+// Beats lists the beats of the screen on a mesh, seen from distanceMM or farther, most visible first, at most n.
+//
+// The print is halftone times mesh, so each pair of harmonics leaves a wave k f_h - m f_m of amplitude
+// 2 |c_k| |g_m| / g_0, in coverage. Visibility is that amplitude by the eye's contrast sensitivity there.
+//
+// Source: Amidror, Hersch and Ostromoukhov 1994; Mannos and Sakrison 1974. TestBeatsAreThoseOfTheRasterisedPair
+// finds the same waves in a Fourier transform of the pair.
+func (s Screen) Beats(m Mesh, distanceMM float64, n int) []Beat {
+	return pairUp(&s.Orders, m).at(s.vector(), meshVector(m), distanceMM).top(n)
+}
+
+// Between lists the beats of two screens printed one over the other: K of s, M of other.
+func (s Screen) Between(other Screen, distanceMM float64, n int) []Beat {
+	return pairScreens(&s.Orders, &other.Orders).at(s.vector(), other.vector(), distanceMM).top(n)
+}
+
+// Worst is the visibility of the screen's most visible beat on a mesh, 0 when there is none to be seen.
+func (s Screen) Worst(m Mesh, distanceMM float64) float64 {
+	return pairUp(&s.Orders, m).worst(s.vector(), meshVector(m), distanceMM)
+}
+
+// vector is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
+type vector struct{ x, y float64 }
+
+func (s Screen) vector() vector {
+	sin, cos := math.Sincos(s.AngleDeg * math.Pi / 180)
+	return vector{s.FreqLPI / 25.4 * cos, s.FreqLPI / 25.4 * sin}
+}
+
+func meshVector(m Mesh) vector { return vector{m.ThreadsPerCM / 10, 0} }
+
+// order is the frequency of harmonic (k1, k2) of a grid.
+func (v vector) order(k [2]int) vector {
+	a, b := float64(k[0]), float64(k[1])
+	return vector{v.x*a - v.y*b, v.y*a + v.x*b}
+}
+
+// term is one pair of harmonics and the amplitude of its beat, whatever the angle.
+type term struct {
+	k, m      [2]int
+	amplitude float64
+}
+
+// pairing is the terms of two grids, the strongest first.
+type pairing []term
+
+// leastAmplitude is what no eye sees: a tenth of its threshold, some half a percent where it sees best.
+const leastAmplitude = 0.0005
+
+func pairUp(o *Orders, m Mesh) pairing {
+	var p pairing
+	halfPlane(meshOrders, func(m1, m2 int) {
+		p = p.with(o, [2]int{m1, m2}, 2*meshHarmonic(m, m1, m2))
+	})
+	return p.sorted()
+}
+
+// screenOrders bounds the harmonics of the second screen of a pair.
+const screenOrders = 4
+
+func pairScreens(o, other *Orders) pairing {
+	var p pairing
+	halfPlane(screenOrders, func(m1, m2 int) {
+		p = p.with(o, [2]int{m1, m2}, 2*other.At(m1, m2))
+	})
+	return p.sorted()
+}
+
+// halfPlane visits every order up to most but (0, 0), one of each pair that mirror one another.
+func halfPlane(most int, visit func(m1, m2 int)) {
+	for m1 := 0; m1 <= most; m1++ {
+		for m2 := -most; m2 <= most; m2++ {
+			if m1 > 0 || m2 > 0 {
+				visit(m1, m2)
+			}
+		}
+	}
+}
+
+// with adds the terms of one harmonic of the second grid with all of the first.
+func (p pairing) with(o *Orders, m [2]int, by float64) pairing {
+	for k1 := -orderMost; k1 <= orderMost; k1++ {
+		for k2 := -orderMost; k2 <= orderMost; k2++ {
+			if a := by * o.At(k1, k2); a >= leastAmplitude && (k1 != 0 || k2 != 0) {
+				p = append(p, term{[2]int{k1, k2}, m, a})
+			}
+		}
+	}
+	return p
+}
+
+func (p pairing) sorted() pairing {
+	sort.SliceStable(p, func(i, j int) bool { return p[i].amplitude > p[j].amplitude })
+	return p
+}
+
+// between is the frequency of a term's beat.
+func (t term) between(a, b vector) vector {
+	f, g := a.order(t.k), b.order(t.m)
+	return vector{f.x - g.x, f.y - g.y}
+}
+
+// beats is a list of beats that can be cut to its most visible ones.
+type beats []Beat
+
+// at turns every term into its beat.
+func (p pairing) at(a, b vector, distanceMM float64) beats {
+	all := make(beats, 0, len(p))
+	for _, t := range p {
+		f := t.between(a, b)
+		one := beat(f.x, f.y, t.amplitude, distanceMM)
+		one.K, one.M = t.k, t.m
+		all = append(all, one)
+	}
+	return all
+}
+
+func (b beats) top(n int) []Beat {
+	sort.SliceStable(b, func(i, j int) bool { return b[i].Visibility > b[j].Visibility })
+	return b[:min(n, len(b))]
+}
+
+// worst is the greatest visibility of all beats. The terms fall in amplitude, so it can stop early.
+func (p pairing) worst(a, b vector, distanceMM float64) float64 {
+	most, perDegree := 0.0, math.Pi*distanceMM/180
+	for _, t := range p {
+		if t.amplitude*sensitivityMost <= most {
+			break
+		}
+		f := t.between(a, b)
+		perDeg := math.Hypot(f.x, f.y) * perDegree
+		if perDeg > 100 {
+			continue // far beyond what the eye resolves
+		}
+		most = math.Max(most, t.amplitude*visible(perDeg))
+	}
+	return most
+}
