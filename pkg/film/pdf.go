@@ -55,10 +55,6 @@ const objectsPerPage = 3
 
 // page writes one film, its objects numbered from n.
 func (p *pdf) page(l *Layout, f PDFPage, n int) error {
-	strip, err := readStrip(f.TIFF)
-	if err != nil {
-		return err
-	}
 	ink, err := inkSpace(f)
 	if err != nil {
 		return err
@@ -69,10 +65,23 @@ func (p *pdf) page(l *Layout, f PDFPage, n int) error {
 		wide, high, trimBox(l), n+1, ink, n+2))
 	content := fmt.Sprintf("/Ink cs 1 scn %s 0 0 %s 0 0 cm /Film Do", wide, high)
 	p.object(n+1, fmt.Sprintf("<< /Length %d >>\nstream\n%s\nendstream", len(content), content))
-	p.startObject(n + 2)
-	p.print("<< /Type /XObject /Subtype /Image /ImageMask true /BitsPerComponent 1 /Width %d /Height %d\n"+
+	return p.mask(l, f.TIFF, n+2, false)
+}
+
+// mask writes a film as object n, an image mask that paints its black; inverse: its bare film.
+func (p *pdf) mask(l *Layout, tiff io.ReaderAt, n int, inverse bool) error {
+	strip, err := readStrip(tiff)
+	if err != nil {
+		return err
+	}
+	decode := ""
+	if inverse {
+		decode = " /Decode [1 0]"
+	}
+	p.startObject(n)
+	p.print("<< /Type /XObject /Subtype /Image /ImageMask true /BitsPerComponent 1 /Width %d /Height %d%s\n"+
 		"/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns %d /Rows %d >> /Length %d >>\nstream\n",
-		l.WidthPX, l.HeightPX, l.WidthPX, l.HeightPX, strip.Size())
+		l.WidthPX, l.HeightPX, decode, l.WidthPX, l.HeightPX, strip.Size())
 	if _, err := io.Copy(p, strip); err != nil && p.err == nil {
 		return fault.Wrap(err, fault.Internal, "film_unreadable", "a film's TIFF cannot be read")
 	}
