@@ -6,6 +6,7 @@ import (
 	"os"
 
 	"tamis/pkg/film"
+	"tamis/pkg/order"
 	"tamis/pkg/plan"
 )
 
@@ -16,9 +17,16 @@ const (
 	jsonType = "application/json"
 )
 
-// filmName is a film's file name: press position, ink and role.
-func filmName(p plan.Plate, format string) string {
-	return fmt.Sprintf("%02d-%s-%s.%s", p.N, p.Ink.ID, p.Role, format)
+// overlayFile is one page with every film in its ink's colour.
+const overlayFile = "overlay.pdf"
+
+// filmName is a film's file name: press position, ink and role, and which part it is where the print is split.
+func filmName(p plan.Plate, part int, format string) string {
+	name := fmt.Sprintf("%02d-%s-%s", p.N, p.Ink.ID, p.Role)
+	if part > 0 {
+		name += fmt.Sprintf("-part%d", part)
+	}
+	return name + "." + format
 }
 
 func (r *run) wants(format string) bool {
@@ -30,47 +38,73 @@ func (r *run) wants(format string) bool {
 	return false
 }
 
-// film makes the i-th plate's film in the spool, and keeps it when TIFFs are asked for. A film that an earlier attempt
-// put is fetched instead of made.
+// film makes the i-th plate's films in the spool: one, or the parts of a split print; of those the whole as well where
+// proof or overlay is drawn from it.
 func (r *run) film(i int) error {
-	p := r.Plan.Doc.Plates[i]
-	name := filmName(p, "tif")
+	p, layout := r.Plan.Doc.Plates[i], r.Plan.Layout
+	for _, page := range layout.Pages() {
+		spooled, err := r.page(i, page)
+		if err != nil {
+			return fmt.Errorf("plate %d: %w", p.N, err)
+		}
+		r.art.pages = append(r.art.pages, spooled)
+		if page == layout {
+			r.art.films = append(r.art.films, spooled)
+		}
+	}
+	whole := r.wants("overlay") || r.Plan.Input.Order.Proof.From == order.ProofFilms
+	if layout.Parts == 0 || !whole {
+		return nil
+	}
 	spooled, err := r.spool.create()
 	if err != nil {
 		return err
 	}
 	r.art.films = append(r.art.films, spooled)
+	_, err = r.write(i, layout, spooled)
+	return err
+}
+
+// page makes one film in the spool, and keeps it when TIFFs are asked for. A film that an earlier attempt put is
+// fetched instead of made.
+func (r *run) page(i int, page *film.Layout) (*os.File, error) {
+	p := r.Plan.Doc.Plates[i]
+	name := filmName(p, page.Part, "tif")
+	spooled, err := r.spool.create()
+	if err != nil {
+		return nil, err
+	}
 	if !r.wants("tiff") {
-		_, err := r.write(i, spooled)
-		return err
+		_, err := r.write(i, page, spooled)
+		return spooled, err
 	}
 	kept, ok, err := r.sink.Finished(r.ctx, name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if ok {
 		r.listFile(kept)
 		err = r.fetch(kept, spooled)
 	} else {
-		kept, err = r.makeFilm(i, name, spooled)
+		kept, err = r.makeFilm(i, page, name, spooled)
 	}
 	if err != nil {
-		return fmt.Errorf("plate %d: %w", p.N, err)
+		return nil, err
 	}
-	r.list(p.N, "tiff", kept)
-	return nil
+	r.list(p.N, page, "tiff", kept)
+	return spooled, nil
 }
 
-func (r *run) makeFilm(i int, name string, spooled *os.File) (File, error) {
-	made, err := r.write(i, spooled)
+func (r *run) makeFilm(i int, page *film.Layout, name string, spooled *os.File) (File, error) {
+	made, err := r.write(i, page, spooled)
 	if err != nil {
 		return File{}, err
 	}
 	return r.put(name, tiffType, made.InkArea, spooled)
 }
 
-// write screens and encodes the i-th plate into the spool.
-func (r *run) write(i int, w io.WriteSeeker) (film.Film, error) {
+// write screens and encodes the i-th plate's film on a page into the spool.
+func (r *run) write(i int, page *film.Layout, w io.WriteSeeker) (film.Film, error) {
 	doc := r.Plan.Doc.Plates[i]
 	plate := film.Plate{N: doc.N, Of: len(r.Plan.Doc.Plates), InkName: doc.Ink.Name, Role: doc.Role,
 		Order: r.orderName(), Mesh: fmt.Sprintf("%g/cm (%.0f tpi)", doc.Mesh.ThreadsPerCM, doc.Mesh.TPI),
@@ -79,7 +113,7 @@ func (r *run) write(i int, w io.WriteSeeker) (film.Film, error) {
 	if h := doc.Halftone; h != nil {
 		plate.LPI, plate.AngleDeg = h.ActualLPI, h.ActualAngleDeg
 	}
-	return r.Plan.Layout.Write(r.ctx, plate, w, func(rowsDone, rows int) {
+	return page.Write(r.ctx, plate, w, func(rowsDone, rows int) {
 		r.tell(filmWeight*rowsDone/rows, "films")
 	})
 }
@@ -98,38 +132,74 @@ func (r *run) fetch(kept File, spooled io.Writer) error {
 }
 
 // list adds a film to the result.
-func (r *run) list(plate int, format string, f File) {
-	page := r.Plan.Doc.Film
-	r.result.Films = append(r.result.Films, Film{Plate: plate, Format: format, File: f.Name, Bytes: f.Bytes, SHA256: f.SHA256,
-		WidthPX: page.WidthPX, HeightPX: page.HeightPX, XDPI: page.XDPI, YDPI: page.YDPI, WidthMM: page.WidthMM,
-		HeightMM: page.HeightMM, PrintBox: page.PrintBox, InkArea: f.InkArea})
+func (r *run) list(plate int, page *film.Layout, format string, f File) {
+	made := r.Plan.Doc.Film
+	one := Film{Plate: plate, Format: format, File: f.Name, Bytes: f.Bytes, SHA256: f.SHA256,
+		WidthPX: made.WidthPX, HeightPX: made.HeightPX, XDPI: made.XDPI, YDPI: made.YDPI, WidthMM: made.WidthMM,
+		HeightMM: made.HeightMM, PrintBox: made.PrintBox, InkArea: f.InkArea}
+	if page.Part > 0 {
+		part := made.Parts[page.Part-1]
+		one.WidthPX, one.HeightPX, one.WidthMM, one.HeightMM = part.WidthPX, part.HeightPX, part.WidthMM, part.HeightMM
+		one.PrintBox, one.Part, one.Parts, one.Shows = part.PrintBox, part.Part, len(made.Parts), part.Shows
+	}
+	r.result.Films = append(r.result.Films, one)
 }
 
-// filmPDF binds the films into one PDF, a page a plate in press order, and lists it once a plate.
+// filmPDF binds the films into one PDF, a page a film in press order, and lists it once a film; then the overlay.
 func (r *run) filmPDF() error {
-	if !r.wants("pdf") {
-		return nil
+	if r.wants("pdf") {
+		if err := r.bound(); err != nil {
+			return fmt.Errorf("film PDF: %w", err)
+		}
 	}
-	pages := make([]film.PDFPage, len(r.art.films))
-	for i, f := range r.art.films {
-		pages[i] = film.PDFPage{TIFF: f, InkName: r.Plan.Doc.Plates[i].Ink.Name} // black: it goes to a film printer
+	if r.wants("overlay") {
+		if err := r.overlay(); err != nil {
+			return fmt.Errorf("overlay: %w", err)
+		}
 	}
-	out, err := r.spool.create()
-	if err != nil {
-		return err
+	return nil
+}
+
+func (r *run) bound() error {
+	layout := r.Plan.Layout.Pages()
+	pages := make([]film.PDFPage, len(r.art.pages))
+	for i, f := range r.art.pages { // black: it goes to a film printer
+		pages[i] = film.PDFPage{TIFF: f, InkName: r.Plan.Doc.Plates[i/len(layout)].Ink.Name, Page: layout[i%len(layout)]}
 	}
-	defer out.Close()
-	if err := film.WritePDF(out, r.Plan.Layout, pages); err != nil {
-		return fmt.Errorf("film PDF: %w", err)
-	}
-	kept, err := r.put(pdfFile, pdfType, 0, out)
+	kept, err := r.putMade(pdfFile, func(w io.Writer) error { return film.WritePDF(w, r.Plan.Layout, pages) })
 	if err != nil {
 		return err
 	}
 	for _, p := range r.Plan.Doc.Plates {
-		r.list(p.N, "pdf", kept)
+		for _, page := range layout {
+			r.list(p.N, page, "pdf", kept)
+		}
 	}
 	return nil
+}
+
+// overlay keeps one page with all films over one another in the colours of their inks.
+func (r *run) overlay() error {
+	inks := make([]film.PDFPage, len(r.art.films))
+	for i, f := range r.art.films {
+		ink := r.Plan.Doc.Plates[i].Ink
+		inks[i] = film.PDFPage{TIFF: f, InkName: ink.Name, Hex: ink.Hex}
+	}
+	_, err := r.putMade(overlayFile, func(w io.Writer) error { return film.WriteOverlay(w, r.Plan.Layout, inks) })
+	return err
+}
+
+// putMade writes a PDF into the spool and keeps it.
+func (r *run) putMade(name string, write func(w io.Writer) error) (File, error) {
+	out, err := r.spool.create()
+	if err != nil {
+		return File{}, err
+	}
+	defer out.Close()
+	if err := write(out); err != nil {
+		return File{}, err
+	}
+	return r.put(name, pdfType, 0, out)
 }
 
 // orderName is what the films call the order: the caller's reference, or the work's label.

@@ -68,6 +68,10 @@ type Film struct {
 	HeightMM float64 `json:"height_mm"`
 	PrintBox [4]int  `json:"print_box_px"`
 	InkArea  float64 `json:"ink_area,omitempty"`
+	// Of a split print: which part this is, of how many, and what of the print it shows, x0, y0, x1, y1 in device pixels.
+	Part  int    `json:"part,omitempty"`
+	Parts int    `json:"parts,omitempty"`
+	Shows [4]int `json:"shows_px,omitzero"`
 }
 
 // Result is what a finished job answers with.

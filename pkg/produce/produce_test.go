@@ -88,8 +88,14 @@ func picture(t testing.TB, soft bool) []byte {
 
 func input(t testing.TB, art []byte, extra string) produce.Input {
 	t.Helper()
+	return inputOn(t, art, `{"device":{"x_dpi":600,"y_dpi":600,"width_mm":300}}`, extra)
+}
+
+// inputOn is input with films of its own.
+func inputOn(t testing.TB, art []byte, films, extra string) produce.Input {
+	t.Helper()
 	o, err := order.Parse(fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":60},"garment":{"color":"#17181a","unit_cost":"3"},
-		"quantity":10,"order_ref":"A-1","film":{"device":{"x_dpi":600,"y_dpi":600,"width_mm":300}}%s}`, extra))
+		"quantity":10,"order_ref":"A-1","film":%s%s}`, films, extra))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,7 +15,8 @@ type art struct {
 	planes  []*raster.Plane
 	shapes  []*raster.Shape
 	screens []*halftone.Screen
-	films   []*os.File
+	films   []*os.File // a plate each, whole
+	pages   []*os.File // those that are written: the same, or the parts of a split print, plate by plate
 	proof   []byte
 }
 

@@ -34,9 +34,12 @@ func (r *run) sheetData() sheet.Data {
 }
 
 func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
-	file := "films.pdf, page " + fmt.Sprint(p.N)
+	file := fmt.Sprint("films.pdf, page ", 1+(p.N-1)*len(r.Plan.Layout.Pages()))
 	if r.wants("tiff") {
-		file = filmName(p, "tif")
+		file = filmName(p, min(1, r.Plan.Layout.Parts), "tif")
+	}
+	if n := r.Plan.Layout.Parts; n > 0 {
+		file += fmt.Sprintf(" (first of %d)", n)
 	}
 	return sheet.Plate{N: p.N, Ink: p.Ink.Name, Hex: p.Ink.Hex, Role: p.Role,
 		Mesh: fmt.Sprintf("%g/cm · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.TPI), Screen: screenText(p), File: file,

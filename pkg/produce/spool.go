@@ -127,9 +127,11 @@ func (r *run) listFile(f File) {
 func (r *run) sorted() {
 	names := []string{gamutFile, thinFile}
 	for _, p := range r.Plan.Doc.Plates {
-		names = append(names, filmName(p, "tif"))
+		for _, page := range r.Plan.Layout.Pages() {
+			names = append(names, filmName(p, page.Part, "tif"))
+		}
 	}
-	names = append(names, pdfFile, proofFile, sheetFile)
+	names = append(names, pdfFile, overlayFile, proofFile, sheetFile)
 	slices.SortStableFunc(r.result.Files, func(a, b File) int {
 		return cmp.Compare(slices.Index(names, a.Name), slices.Index(names, b.Name))
 	})
