@@ -156,6 +156,29 @@ func (o Order) checkHalftone(c *fault.Checker) {
 	c.Optional("/halftone/lpi", h.LPI, minLPI, maxLPI, " lpi")
 	c.Optional("/halftone/angle_deg", h.AngleDeg, -180, 180, " degrees")
 	c.Optional("/halftone/dot_um", h.DotUM, minDotUM, maxDotUM, " um")
+	c.Optional("/halftone/cluster_um", h.ClusterUM, minDotUM, maxDotUM, " um")
+	if h.ClusterUM != nil && h.Kind != "fm" {
+		c.Addf("/halftone/cluster_um", "cluster_unused", "clusters are of kind fm")
+	}
+	if (h.Dot == string(halftone.DotMix)) != (len(h.Mix) > 0) {
+		c.Addf("/halftone/mix", "mix_unused", "a mix goes with the dot %q, and that dot with a mix", halftone.DotMix)
+	}
+	if len(h.Mix) > 0 {
+		_, err := h.DotMix()
+		c.Add(err)
+	}
+}
+
+// DotMix is the mix as the screen takes it; a part that cannot be is fault.Invalid at its field.
+func (h Halftone) DotMix() (halftone.Mix, error) {
+	if len(h.Mix) == 0 {
+		return "", nil
+	}
+	parts := make([]halftone.MixPart, len(h.Mix))
+	for i, p := range h.Mix {
+		parts[i] = halftone.MixPart{Dot: halftone.Dot(p.Dot), At: p.At}
+	}
+	return halftone.NewMix(parts)
 }
 
 func (o Order) checkProof(c *fault.Checker) {
@@ -190,5 +213,5 @@ func dotNames() []string {
 	for _, d := range halftone.Dots() {
 		names = append(names, string(d))
 	}
-	return names
+	return append(names, string(halftone.DotMix))
 }

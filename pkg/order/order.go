@@ -71,7 +71,17 @@ type Halftone struct {
 	AngleDeg   *float64 `json:"angle_deg"`
 	Dot        string   `json:"dot"`
 	DotUM      *float64 `json:"dot_um,omitempty"`
+	// ClusterUM makes an FM screen of round clusters of this diameter, for coarse meshes.
+	ClusterUM *float64 `json:"cluster_um,omitempty"`
+	// Mix is the dot "mix": standard dots from tone to tone.
+	Mix []DotAt `json:"mix,omitempty"`
 	Highlights string   `json:"highlights"`
+}
+
+// DotAt is a dot of a mix and the tone, 0 to 1, at which it is that dot alone.
+type DotAt struct {
+	Dot string  `json:"dot"`
+	At  float64 `json:"at"`
 }
 
 // Mesh asks for one mesh count on all screens; nil: Tamis picks one a plate.

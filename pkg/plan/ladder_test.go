@@ -97,3 +97,23 @@ func TestRungsArePricedAsPlansAre(t *testing.T) {
 		}
 	}
 }
+
+func TestMixedDotsAndClustersReachTheScreens(t *testing.T) {
+	insp := inspected(t, false)
+	mix := made(t, input(t, insp, "#ffffff", `,"halftone":{"kind":"am","dot":"mix","mix":[{"dot":"round","at":0.1},{"dot":"square","at":0.5}]}`))
+	fm := made(t, input(t, insp, "#ffffff", `,"halftone":{"kind":"fm","cluster_um":200}`))
+	for _, s := range mix.Specs {
+		if s != nil && s.Mix == "" {
+			t.Errorf("no mix in %+v", s)
+		}
+	}
+	for _, s := range fm.Specs {
+		if s != nil && s.ClusterUM != 200 {
+			t.Errorf("no clusters in %+v", s)
+		}
+	}
+	screens, err := mix.Screens()
+	if err != nil || len(screens) != mix.Doc.Screens {
+		t.Errorf("%d screens, %v", len(screens), err)
+	}
+}

@@ -43,7 +43,8 @@ func (d *draft) need(p Plate, one ink.Ink) fabric.Need {
 	case p.Halftone.LPI > 0:
 		return halftoneNeed(role, p.Halftone.LPI, one.MaxParticleUM)
 	}
-	return fabric.Need{Role: role, FreqLPI: 25400 / (2 * p.Halftone.DotUM), MinDotUM: p.Halftone.DotUM,
+	dotUM := max(p.Halftone.DotUM, p.Halftone.ClusterUM)
+	return fabric.Need{Role: role, FreqLPI: 25400 / (2 * dotUM), MinDotUM: dotUM,
 		MaxParticleUM: one.MaxParticleUM}
 }
 
@@ -88,9 +89,13 @@ func (d *draft) specify(p *Plate, m fabric.Mesh, found map[halftone.Spec][2]floa
 		}
 		h.SmallestTone = 0 // its least dots thin out in number: every tone prints
 	}
+	mix, err := d.Input.Order.Halftone.DotMix()
+	if err != nil {
+		return nil, err
+	}
 	limit := halftone.Limit(d.Input.Order.Halftone.Highlights)
 	spec := d.Layout.ScreenSpec(halftone.Spec{Kind: halftone.Kind(h.Kind), FreqLPI: h.LPI, AngleDeg: h.AngleDeg,
-		Dot: halftone.Dot(h.Dot), DotUM: h.DotUM, MinDot: h.SmallestTone, MinGap: h.SmallestTone, Highlights: limit,
+		Dot: halftone.Dot(h.Dot), Mix: mix, DotUM: h.DotUM, ClusterUM: h.ClusterUM, MinDot: h.SmallestTone, MinGap: h.SmallestTone, Highlights: limit,
 		Shadows: limit})
 	actual, ok := found[spec]
 	if !ok {

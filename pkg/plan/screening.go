@@ -41,7 +41,10 @@ func (d *draft) halftone() *Halftone {
 	if one.Kind == "" {
 		one.Kind = string(pickedKind)
 	}
-	if h.DotUM != nil || one.Kind == string(halftone.FM) {
+	switch {
+	case h.ClusterUM != nil:
+		one.ClusterUM = *h.ClusterUM
+	case h.DotUM != nil || one.Kind == string(halftone.FM):
 		one.DotUM = d.dotUM()
 	}
 	if one.Kind == string(halftone.FM) {

@@ -61,7 +61,7 @@ func dotPitchMM(h *plan.Halftone) float64 {
 	case h.LPI > 0:
 		return 25.4 / h.LPI
 	}
-	return dotsAcross * h.DotUM / 1000
+	return dotsAcross * max(h.DotUM, h.ClusterUM) / 1000
 }
 
 // sheet sets the setup sheet.

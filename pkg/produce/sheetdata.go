@@ -53,6 +53,8 @@ func screenText(p plan.Plate) string {
 		return "line"
 	case h == nil:
 		return "square dots"
+	case h.ClusterUM > 0:
+		return fmt.Sprintf("FM, clusters %.0f µm", h.ClusterUM)
 	case h.LPI == 0:
 		return fmt.Sprintf("FM %.0f µm", h.DotUM)
 	default:
