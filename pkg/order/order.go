@@ -66,16 +66,16 @@ type Separation struct {
 
 // Halftone is the screening. An empty kind, nil ruling or angle: Tamis picks. DotUM is the dot of FM and hybrid screens.
 type Halftone struct {
-	Kind       string   `json:"kind,omitempty"`
-	LPI        *float64 `json:"lpi"`
-	AngleDeg   *float64 `json:"angle_deg"`
-	Dot        string   `json:"dot"`
-	DotUM      *float64 `json:"dot_um,omitempty"`
+	Kind     string   `json:"kind,omitempty"`
+	LPI      *float64 `json:"lpi"`
+	AngleDeg *float64 `json:"angle_deg"`
+	Dot      string   `json:"dot"`
+	DotUM    *float64 `json:"dot_um,omitempty"`
 	// ClusterUM makes an FM screen of round clusters of this diameter, for coarse meshes.
 	ClusterUM *float64 `json:"cluster_um,omitempty"`
 	// Mix is the dot "mix": standard dots from tone to tone.
-	Mix []DotAt `json:"mix,omitempty"`
-	Highlights string   `json:"highlights"`
+	Mix        []DotAt `json:"mix,omitempty"`
+	Highlights string  `json:"highlights"`
 }
 
 // DotAt is a dot of a mix and the tone, 0 to 1, at which it is that dot alone.

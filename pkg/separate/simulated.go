@@ -94,38 +94,6 @@ func (j *job) predict(r *Recipe, rule func(t target, cov []float64)) {
 		}
 	}
 	r.MeanE00, r.P95E00 = match(j.targets, errs)
-	r.sayOutside(j.targets, errs)
-}
-
-// Colours farther off than farTone are out of reach; a share of largeShare of them is worth saying. CIEDE2000. Ours.
-const (
-	farTone    = 8.0
-	largeShare = 0.05
-)
-
-// sayOutside adds a finding where much of the artwork is out of the inks' reach.
-func (r *Recipe) sayOutside(list []target, errs []float64) {
-	share, worst := 0.0, 0
-	for i, e := range errs {
-		if e > farTone {
-			share += list[i].weight
-		}
-		if float64(e*list[i].weight) > float64(errs[worst]*list[worst].weight) {
-			worst = i
-		}
-	}
-	if share < largeShare {
-		return
-	}
-	r.Findings = append(
-		r.Findings,
-		artwork.Finding{Code: "out_of_gamut", Severity: artwork.Warning, Message: fmt.Sprintf(
-			"%.0f %% of the printed area is more than %g CIEDE2000 off with these inks, colours about %s most of all",
-			100*share,
-			farTone,
-			list[worst].rgb.Hex(),
-		)},
-	)
 }
 
 func why(p Plate) []string {
