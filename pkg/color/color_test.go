@@ -211,3 +211,13 @@ func TestNearestTakesTheFirstOfEquals(t *testing.T) {
 		t.Errorf("of none: place %d at %g", at, d)
 	}
 }
+
+func TestTheEncoderIsTheCurve(t *testing.T) {
+	e := NewEncoder()
+	for i := -100; i <= 70000; i++ {
+		v := float64(i) / 65535
+		if got, want := e.RGB8(Linear{R: v}), (Linear{R: v}).RGB8(); got != want {
+			t.Fatalf("%.6f: code %d, by the curve %d", v, got.R, want.R)
+		}
+	}
+}
