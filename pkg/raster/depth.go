@@ -59,9 +59,12 @@ func (b *depthBand) measure(d *Depth, y0, y1 int) {
 	for y := max(y0-rows, 0); y < min(y1+rows, b.p.Height-1); y++ {
 		outline(b.p, y, b.splat)
 	}
+	farthest := int16(b.reach*DepthUnit + 0.5)
 	for i, v := range b.square[:(y1-y0)*b.p.Width] {
-		at := y0*b.p.Width + i
-		steps := int16(math.Sqrt(float64(v))*DepthUnit + 0.5)
+		at, steps := y0*b.p.Width+i, farthest
+		if v < most { // most pixels of most art lie far from any outline
+			steps = int16(math.Sqrt(float64(v))*DepthUnit + 0.5)
+		}
 		if b.p.Pix[at] < 128 {
 			steps = -steps
 		}

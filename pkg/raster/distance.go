@@ -1,6 +1,7 @@
 package raster
 
 import (
+	"encoding/binary"
 	"math"
 	"runtime"
 	"sync"
@@ -40,6 +41,10 @@ func columnDistances(p *Plane, dist []float32, pitch, limit float32, x0, x1 int)
 	for y := range p.Height {
 		at := y*p.Width + x0
 		row, out := p.Pix[at:at+len(run)], dist[at:at+len(run)]
+		if allInk(row) { // out is zero as made
+			clear(run)
+			continue
+		}
 		for x, v := range row {
 			run[x] += pitch
 			if v >= 128 {
@@ -53,6 +58,10 @@ func columnDistances(p *Plane, dist []float32, pitch, limit float32, x0, x1 int)
 	}
 	for y := p.Height - 1; y >= 0; y-- {
 		out := dist[y*p.Width+x0:][:len(run)]
+		if allZero(out) {
+			clear(run)
+			continue
+		}
 		for x, d := range out {
 			run[x] += pitch
 			if d == 0 {
@@ -64,6 +73,31 @@ func columnDistances(p *Plane, dist []float32, pitch, limit float32, x0, x1 int)
 			out[x] = d
 		}
 	}
+}
+
+// allInk tells whether every pixel is ink, eight at a time.
+func allInk(row []uint8) bool {
+	x := 0
+	for ; x+8 <= len(row); x += 8 {
+		if binary.LittleEndian.Uint64(row[x:])&0x8080808080808080 != 0x8080808080808080 {
+			return false
+		}
+	}
+	for ; x < len(row); x++ {
+		if row[x] < 128 {
+			return false
+		}
+	}
+	return true
+}
+
+func allZero(row []float32) bool {
+	for _, d := range row {
+		if d != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // envelope is the lower envelope of a row's parabolas: at[k] is the column of the k-th, from[k] where it begins.
@@ -79,6 +113,9 @@ func newEnvelope(width int) *envelope {
 
 // row turns the column distances of one row into Euclidean ones.
 func (e *envelope) row(dist []float32, pitch, limit float64) {
+	if allZero(dist) {
+		return
+	}
 	n := 0
 	for x, d := range dist {
 		if math.IsInf(float64(d), 1) || d == 0 && x > 0 && x+1 < len(dist) && dist[x-1] == 0 && dist[x+1] == 0 {

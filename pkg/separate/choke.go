@@ -1,6 +1,7 @@
 package separate
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"runtime"
@@ -110,15 +111,22 @@ func sharpShape(cover, base *raster.Plane) *raster.Plane {
 	})
 	shape := raster.NewPlane(cover.Width, cover.Height)
 	_ = rowsInParallel(context.Background(), cover.Height, func(int, int) {}, func(y0, y1 int) {
+		down, across := make([]uint8, cover.Width), make([]uint8, cover.Width)
 		for y := y0; y < y1; y++ {
-			for x, v := range printed.Row(y) {
-				i := y*cover.Width + x
+			row, out := printed.Row(y), shape.Row(y)
+			if solid(row) {
+				copy(out, row)
+				continue
+			}
+			contrastDown(printed, y, down)
+			contrastAcross(row, across)
+			for x, v := range row {
 				switch {
 				case v < bareTone:
-				case v == 255 || !sharp(printed, x, y):
-					shape.Pix[i] = 255
+				case v == 255 || max(down[x], across[x]) < sharpContrast:
+					out[x] = 255
 				default:
-					shape.Pix[i] = v
+					out[x] = v
 				}
 			}
 		}
@@ -126,16 +134,27 @@ func sharpShape(cover, base *raster.Plane) *raster.Plane {
 	return shape
 }
 
-// sharp tells whether tones within two pixels along the row or column differ by sharpContrast.
-func sharp(p *raster.Plane, x, y int) bool {
-	loX, hiX, loY, hiY := uint8(255), uint8(0), uint8(255), uint8(0)
-	for d := -2; d <= 2; d++ {
-		v := p.Pix[y*p.Width+min(max(x+d, 0), p.Width-1)]
-		loX, hiX = min(loX, v), max(hiX, v)
-		v = p.Pix[min(max(y+d, 0), p.Height-1)*p.Width+x]
-		loY, hiY = min(loY, v), max(hiY, v)
+// solid tells whether a row is full ink throughout.
+func solid(row []uint8) bool {
+	return len(bytes.TrimLeft(row, "\xff")) == 0
+}
+
+// contrastDown writes by how much the tones within two pixels up and down of each pixel of row y differ.
+func contrastDown(p *raster.Plane, y int, dst []uint8) {
+	at := func(d int) []uint8 { return p.Row(min(max(y+d, 0), p.Height-1))[:len(dst)] }
+	a, b, c, d, e := at(-2), at(-1), at(0), at(1), at(2)
+	for x := range dst {
+		dst[x] = max(a[x], b[x], c[x], d[x], e[x]) - min(a[x], b[x], c[x], d[x], e[x])
 	}
-	return max(hiX-loX, hiY-loY) >= sharpContrast
+}
+
+// contrastAcross is contrastDown along the row.
+func contrastAcross(row, dst []uint8) {
+	last := len(row) - 1
+	for x := range dst {
+		a, b, c, d, e := row[max(x-2, 0)], row[max(x-1, 0)], row[x], row[min(x+1, last)], row[min(x+2, last)]
+		dst[x] = max(a, b, c, d, e) - min(a, b, c, d, e)
+	}
 }
 
 // radiusOf is a length in pixels along x and y; 0 where the print's size is unknown.
