@@ -103,18 +103,6 @@ func hostile(r *rand.Rand, width, height int) *raster.Bitmap {
 var sizes = [][2]int{{1, 1}, {1, 300}, {2, 2}, {63, 7}, {64, 7}, {65, 7}, {127, 3}, {128, 3}, {129, 3}, {65000, 3},
 	{2560, 4}, {2623, 4}, {2624, 4}, {5184, 3}, {300, 1}}
 
-func TestGroup4ReadsBackBitForBit(t *testing.T) {
-	r := rand.New(rand.NewPCG(1, 2))
-	for n := range 600 {
-		size := [2]int{1 + r.IntN(200), 1 + r.IntN(30)}
-		if n < 9*len(sizes) {
-			size = sizes[n%len(sizes)]
-		}
-		b := hostile(r, size[0], size[1])
-		readBack(t, b, encodeAll(b))
-	}
-}
-
 func TestQuadsGiveTheCodeOfTheDefinition(t *testing.T) {
 	r, c := rand.New(rand.NewPCG(3, 9)), newCodes()
 	for n := range 1500 {

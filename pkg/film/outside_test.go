@@ -82,56 +82,68 @@ func TestFilmsReadBackThroughLibtiff(t *testing.T) {
 	}
 }
 
-// TestHostileBitmapsReadBackThroughLibtiff wraps bitmaps in TIFFs and has them all decoded in one call.
-func TestHostileBitmapsReadBackThroughLibtiff(t *testing.T) {
-	dir := t.TempDir()
-	r := rand.New(rand.NewPCG(8, 9))
-	const count = 500
-	for size := range sizes {
-		checkHostile(t, dir, r, sizes[size], 9)
-	}
-	for range (count - 9*len(sizes)) / 40 {
-		checkHostile(t, dir, r, [2]int{1 + r.IntN(300), 1 + r.IntN(40)}, 40)
+// TestTenThousandHostileBitmapsReadBackBitForBit has every one decoded by golang.org/x/image/ccitt and by libtiff, which
+// reads five hundred pages in a call: empty, full, checkerboards, noise, long runs, 1 x 1, a pixel wide, 65,000 wide.
+func TestTenThousandHostileBitmapsReadBackBitForBit(t *testing.T) {
+	const count, batch = 10000, 500
+	dir, r := t.TempDir(), rand.New(rand.NewPCG(8, 9))
+	for from := 0; from < count; from += batch {
+		var bitmaps []*raster.Bitmap
+		var codes [][]byte
+		for n := from; n < from+batch; n++ {
+			size := [2]int{1 + r.IntN(200), 1 + r.IntN(14)}
+			if n < 9*len(sizes) {
+				size = sizes[n%len(sizes)]
+			}
+			b := hostile(r, size[0], size[1])
+			bitmaps, codes = append(bitmaps, b), append(codes, encodeAll(b))
+			readBack(t, b, codes[len(codes)-1])
+		}
+		in, out := filepath.Join(dir, "in.tif"), filepath.Join(dir, "out.tif")
+		if err := os.WriteFile(in, multipage(bitmaps, codes), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if said := run(t, "tiffcp", "-c", "none", in, out); said != "" {
+			t.Fatalf("tiffcp says %s", said)
+		}
+		pages := readPages(t, out, bitmaps)
+		if len(pages) != batch {
+			t.Fatalf("libtiff read %d pages of %d", len(pages), batch)
+		}
+		for i, at := range pages {
+			sameBits(t, fmt.Sprintf("libtiff, bitmap %d", from+i), bitmaps[i], at)
+		}
 	}
 }
 
-// checkHostile has tiffcp decode n bitmaps of one size, joined to one file.
-func checkHostile(t *testing.T, dir string, r *rand.Rand, size [2]int, n int) {
-	t.Helper()
-	l := &Layout{WidthPX: size[0], HeightPX: size[1], Spec: Spec{Device: Device{XDPI: 72, YDPI: 72}}}
-	var bitmaps []*raster.Bitmap
-	args := []string{"-c", "none"}
-	for i := range n {
-		b := hostile(r, size[0], size[1])
-		bitmaps = append(bitmaps, b)
-		name := filepath.Join(dir, fmt.Sprintf("%d.tif", i))
-		f := new(file)
-		out := newTIFF(f, l, "hostile")
-		if err := out.begin(); err != nil {
-			t.Fatal(err)
+// multipage wraps strips in one TIFF, a page each.
+func multipage(bitmaps []*raster.Bitmap, codes [][]byte) []byte {
+	le := binary.LittleEndian
+	data := []byte{'I', 'I', 42, 0, 8, 0, 0, 0}
+	for i, b := range bitmaps {
+		entries := [][3]int{{256, 4, b.Width}, {257, 4, b.Height}, {258, 3, 1}, {259, 3, 4}, {262, 3, 0}, {266, 3, 1},
+			{tagStripOffsets, 4, 0}, {277, 3, 1}, {278, 4, b.Height}, {tagStripByteCounts, 4, len(codes[i])}, {293, 4, 0}}
+		strip := len(data) + 2 + 12*len(entries) + 4
+		data = le.AppendUint16(data, uint16(len(entries)))
+		for _, e := range entries {
+			if e[0] == tagStripOffsets {
+				e[2] = strip
+			}
+			data = le.AppendUint16(le.AppendUint16(data, uint16(e[0])), uint16(e[1]))
+			data = le.AppendUint32(le.AppendUint32(data, 1), uint32(e[2]))
 		}
-		if err := out.code(encodeAll(b)); err != nil {
-			t.Fatal(err)
+		next := (strip + len(codes[i]) + 1) &^ 1
+		if i == len(bitmaps)-1 {
+			next = 0
 		}
-		if err := out.end(); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(name, f.bytes, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		args = append(args, name)
+		data = append(le.AppendUint32(data, uint32(next)), codes[i]...)
+		data = append(data, make([]byte, len(data)&1)...)
 	}
-	plain := filepath.Join(dir, "plain.tif")
-	if out := run(t, "tiffcp", append(args, plain)...); out != "" {
-		t.Fatalf("tiffcp says %s", out)
-	}
-	for i, b := range readPages(t, plain, size) {
-		sameBits(t, fmt.Sprintf("libtiff, %v, bitmap %d", size, i), bitmaps[i], b)
-	}
+	return data
 }
 
 // readPages reads the pages of an uncompressed bilevel TIFF as libtiff writes it.
-func readPages(t *testing.T, name string, size [2]int) []func(x, y int) bool {
+func readPages(t *testing.T, name string, bitmaps []*raster.Bitmap) []func(x, y int) bool {
 	t.Helper()
 	data, err := os.ReadFile(name)
 	if err != nil {
@@ -140,7 +152,7 @@ func readPages(t *testing.T, name string, size [2]int) []func(x, y int) bool {
 	var pages []func(x, y int) bool
 	for at := binary.LittleEndian.Uint32(data[4:]); at != 0; {
 		n := int(binary.LittleEndian.Uint16(data[at:]))
-		pages = append(pages, page(data, data[at+2:], n, size[0]))
+		pages = append(pages, page(data, data[at+2:], n, bitmaps[len(pages)].Width))
 		at = binary.LittleEndian.Uint32(data[int(at)+2+12*n:])
 	}
 	return pages
