@@ -88,6 +88,7 @@ func (a *api) routes(r *gin.Engine) {
 	v1.GET("/jobs/:id/events", a.jobEvents)
 	get(v1, "/jobs/:id/files", a.listFiles)
 	get(v1, "/jobs/:id/files/:name", a.getFile)
+	v1.POST("/mesh-picks", a.postMeshPick)
 	v1.POST("/exposures", a.postExposure)
 	v1.POST("/calibrations", a.postCalibration)
 	get(v1, "/calibrations", a.listCalibrations)

@@ -36,20 +36,20 @@ func (s Screen) Worst(m Mesh, distanceMM float64) float64 {
 	return pairUp(&s.Orders, m).worst(s.vector(), meshVector(m), distanceMM)
 }
 
-// vector is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
-type vector struct{ x, y float64 }
+// frequency is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
+type frequency struct{ x, y float64 }
 
-func (s Screen) vector() vector {
+func (s Screen) vector() frequency {
 	sin, cos := math.Sincos(s.AngleDeg * math.Pi / 180)
-	return vector{s.FreqLPI / 25.4 * cos, s.FreqLPI / 25.4 * sin}
+	return frequency{s.FreqLPI / 25.4 * cos, s.FreqLPI / 25.4 * sin}
 }
 
-func meshVector(m Mesh) vector { return vector{m.ThreadsPerCM / 10, 0} }
+func meshVector(m Mesh) frequency { return frequency{m.ThreadsPerCM / 10, 0} }
 
 // order is the frequency of harmonic (k1, k2) of a grid.
-func (v vector) order(k [2]int) vector {
+func (v frequency) order(k [2]int) frequency {
 	a, b := float64(k[0]), float64(k[1])
-	return vector{v.x*a - v.y*b, v.y*a + v.x*b}
+	return frequency{v.x*a - v.y*b, v.y*a + v.x*b}
 }
 
 // term is one pair of harmonics and the amplitude of its beat, whatever the angle.
@@ -112,16 +112,16 @@ func (p pairing) sorted() pairing {
 }
 
 // between is the frequency of a term's beat.
-func (t term) between(a, b vector) vector {
+func (t term) between(a, b frequency) frequency {
 	f, g := a.order(t.k), b.order(t.m)
-	return vector{f.x - g.x, f.y - g.y}
+	return frequency{f.x - g.x, f.y - g.y}
 }
 
 // beats is a list of beats that can be cut to its most visible ones.
 type beats []Beat
 
 // at turns every term into its beat.
-func (p pairing) at(a, b vector, distanceMM float64) beats {
+func (p pairing) at(a, b frequency, distanceMM float64) beats {
 	all := make(beats, 0, len(p))
 	for _, t := range p {
 		f := t.between(a, b)
@@ -138,7 +138,7 @@ func (b beats) top(n int) []Beat {
 }
 
 // worst is the greatest visibility of all beats. The terms fall in amplitude, so it can stop early.
-func (p pairing) worst(a, b vector, distanceMM float64) float64 {
+func (p pairing) worst(a, b frequency, distanceMM float64) float64 {
 	most, perDegree := 0.0, math.Pi*distanceMM/180
 	for _, t := range p {
 		if t.amplitude*sensitivityMost <= most {
