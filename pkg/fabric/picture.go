@@ -47,7 +47,7 @@ func (v View) Picture() *image.RGBA {
 	for i, angle := range []float64{v.Screen.AngleDeg, worst} {
 		x := marginPX + i*(panelPX+marginPX)
 		v.panel(c, angle).paint(img, x, marginPX+captionPX)
-		worst := worstOf(plate, pairings(plate), v.Screen.FreqLPI, angle, v.DistanceMM)
+		worst := worstOf(plate, pairings(plate), v.Screen.FreqLPI, angle, v.DistanceMM, math.Inf(1))
 		pen.text(x, marginPX+captionPX-10, fmt.Sprintf("%s: %.4g lpi at %.4g°, worst beat %.1f %%",
 			[]string{"Chosen", "Worst angle"}[i], v.Screen.FreqLPI, angle, 100*worst))
 	}

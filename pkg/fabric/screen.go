@@ -33,7 +33,7 @@ func (s Screen) Between(other Screen, distanceMM float64, n int) []Beat {
 
 // Worst is the visibility of the screen's most visible beat on a mesh, 0 when there is none to be seen.
 func (s Screen) Worst(m Mesh, distanceMM float64) float64 {
-	return pairUp(&s.Orders, m).worst(s.vector(), meshVector(m), distanceMM)
+	return pairUp(&s.Orders, m).worst(s.vector(), meshVector(m), distanceMM, math.Inf(1))
 }
 
 // frequency is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
@@ -137,11 +137,12 @@ func (b beats) top(n int) []Beat {
 	return b[:min(n, len(b))]
 }
 
-// worst is the greatest visibility of all beats. The terms fall in amplitude, so it can stop early.
-func (p pairing) worst(a, b frequency, distanceMM float64) float64 {
+// worst is the greatest visibility of all beats, or any that is over enough. The terms fall in amplitude, so it can stop
+// early.
+func (p pairing) worst(a, b frequency, distanceMM, enough float64) float64 {
 	most, perDegree := 0.0, math.Pi*distanceMM/180
 	for _, t := range p {
-		if t.amplitude*sensitivityMost <= most {
+		if t.amplitude*sensitivityMost <= most || most > enough {
 			break
 		}
 		f := t.between(a, b)

@@ -31,6 +31,17 @@ const usualDeg = 22.5
 // alike is the difference in visibility that no eye tells: angles within it are as good as one another.
 const alike = 0.0005
 
+// avoidDeg is how near to 0, 45 and 90 degrees a search does not go, unless no more than widestKept degrees are allowed.
+// Practice: weavers warn of these angles against the mesh, since whole rows of dots may stand on one thread.
+const (
+	avoidDeg   = 2
+	widestKept = 10
+)
+
+func (a Allowed) avoids(deg float64) bool {
+	return a.AngleDeg[1]-a.AngleDeg[0] > widestKept && math.Abs(math.Remainder(deg, 45)) <= avoidDeg
+}
+
 // Search tries every allowed ruling and angle for all plates at once, seen from distanceMM or farther. An angle counts
 // with what half a degree of slip makes of it. Of rulings that do as well the finest is taken.
 func Search(plates []Plate, a Allowed, distanceMM float64) Found {
@@ -38,9 +49,13 @@ func Search(plates []Plate, a Allowed, distanceMM float64) Found {
 	pairs := pairings(plates)
 	for lpi := a.LPI[1]; lpi >= a.LPI[0]-1e-9; lpi -= lpiStep {
 		for deg := a.AngleDeg[0]; deg <= a.AngleDeg[1]+1e-9; deg += angleStepDeg {
+			if a.avoids(deg) {
+				continue
+			}
 			one := Found{lpi, deg, 0}
 			for _, slip := range []float64{0, -slipDeg, slipDeg} {
-				one.Visibility = math.Max(one.Visibility, worstOf(plates, pairs, lpi, deg+slip, distanceMM))
+				one.Visibility = math.Max(one.Visibility, worstOf(plates, pairs, lpi, deg+slip, distanceMM,
+					best.Visibility+alike))
 				if one.Visibility > best.Visibility+alike {
 					break
 				}
@@ -66,7 +81,7 @@ func Sweep(plates []Plate, lpi, distanceMM float64) []float64 {
 	pairs := pairings(plates)
 	all := make([]float64, 0, 361)
 	for deg := 0.0; deg <= 180; deg += angleStepDeg {
-		all = append(all, worstOf(plates, pairs, lpi, deg, distanceMM))
+		all = append(all, worstOf(plates, pairs, lpi, deg, distanceMM, math.Inf(1)))
 	}
 	return all
 }
@@ -79,10 +94,10 @@ func pairings(plates []Plate) []pairing {
 	return pairs
 }
 
-func worstOf(plates []Plate, pairs []pairing, lpi, deg, distanceMM float64) float64 {
+func worstOf(plates []Plate, pairs []pairing, lpi, deg, distanceMM, enough float64) float64 {
 	worst, v := 0.0, Screen{FreqLPI: lpi, AngleDeg: deg}.vector()
 	for i, p := range pairs {
-		worst = math.Max(worst, p.worst(v, meshVector(plates[i].Mesh), distanceMM))
+		worst = math.Max(worst, p.worst(v, meshVector(plates[i].Mesh), distanceMM, enough))
 	}
 	return worst
 }
