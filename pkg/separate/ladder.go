@@ -105,16 +105,42 @@ func (l *ladder) climb(n int) (rungs []Rung, choices []choice) {
 // emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
 const emptyPlate = 0.0005
 
-// busy leaves out the rungs one of whose screens would print next to nothing.
+// busy takes screens that would print next to nothing out of the rungs, and leaves of those with as many screens the
+// best, and of all only such as gain something on the one below.
 func (l *ladder) busy(rungs []Rung, choices []choice) ([]Rung, []choice) {
-	var kept []Rung
-	var of []choice
-	for i, r := range rungs {
-		if emptyOf(r.Plates) < 0 || len(r.Plates) == 1 {
-			kept, of = append(kept, r), append(of, choices[i])
+	best := make([]int, MaxScreens+3) // by screens: the number of the rung, counted from 1
+	for i := range rungs {
+		rungs[i], choices[i] = l.stripped(rungs[i], choices[i])
+		if at := &best[rungs[i].Screens]; *at == 0 || rungs[i].MeanE00 < rungs[*at-1].MeanE00 {
+			*at = i + 1
 		}
 	}
+	var kept []Rung
+	var of []choice
+	for _, i := range best {
+		if i > 0 && (len(kept) == 0 || rungs[i-1].MeanE00 < kept[len(kept)-1].MeanE00) {
+			kept, of = append(kept, rungs[i-1]), append(of, choices[i-1])
+		}
+	}
+	for i := 1; i < len(kept); i++ {
+		kept[i].P95E00 = min(kept[i].P95E00, kept[i-1].P95E00)
+	}
 	return kept, of
+}
+
+// stripped is a rung without its empty plates; its figures stay as they are, since those printed nothing.
+func (l *ladder) stripped(r Rung, c choice) (Rung, choice) {
+	for k := emptyOf(r.Plates); k >= 0 && l.mayGo(r.Plates, k); k = emptyOf(r.Plates) {
+		c = l.without(c, r.Plates[k])
+		r.Plates = slices.Delete(slices.Clone(r.Plates), k, k+1)
+	}
+	r.Screens, r.InkIDs = len(r.Plates), idsOf(r.Plates)
+	return r, c
+}
+
+// mayGo tells whether a plate may be left out: not the last one, nor an underbase that was asked for.
+func (l *ladder) mayGo(plates []Plate, k int) bool {
+	return len(plates) > 1 && !(plates[k].Role == Underbase && l.req.Underbase == UnderbaseOn)
 }
 
 // emptyOf is the first plate that prints next to nothing, -1 for none.
@@ -139,14 +165,14 @@ func (l *ladder) printed(c choice, make func(layers) *Recipe) *Recipe {
 	for {
 		r := make(l.layersOf(c))
 		k := emptyOf(r.Plates)
-		if k < 0 || len(r.Plates) == 1 || r.Plates[k].Role == Underbase && l.req.Underbase == UnderbaseOn {
+		if k < 0 || !l.mayGo(r.Plates, k) {
 			return r
 		}
 		c = l.without(c, r.Plates[k])
 	}
 }
 
-// rungs takes the figures of choices, each held to be no worse than the one below it.
+// rungs takes the figures of choices.
 func (l *ladder) rungs(choices []choice) []Rung {
 	list := make([]Rung, len(choices))
 	inParallel(len(choices), func(i int) {
@@ -159,10 +185,6 @@ func (l *ladder) rungs(choices []choice) []Rung {
 			list[i].Plates[k].Coverage = c
 		}
 	})
-	for i := 1; i < len(list); i++ {
-		list[i].MeanE00 = min(list[i].MeanE00, list[i-1].MeanE00)
-		list[i].P95E00 = min(list[i].P95E00, list[i-1].P95E00)
-	}
 	return list
 }
 
@@ -180,10 +202,10 @@ func (l *ladder) screens(c choice) int {
 	return n
 }
 
-// best tries choices on all cores and gives the one with the least mean error, the first of equals; +Inf for none.
+// best tries choices on all cores and gives the one with the least error as seen, the first of equals; +Inf for none.
 func (l *ladder) best(trials []choice) (choice, float64) {
 	scores := make([]float64, len(trials))
-	inParallel(len(trials), func(i int) { scores[i], _ = match(l.search, l.try(trials[i], l.search).errs) })
+	inParallel(len(trials), func(i int) { scores[i] = l.score(l.try(trials[i], l.search)) })
 	at, least := choice{}, math.Inf(1)
 	for i, v := range scores {
 		if v < least {
@@ -191,6 +213,15 @@ func (l *ladder) best(trials []choice) (choice, float64) {
 		}
 	}
 	return at, least
+}
+
+// score is the mean error of a trial, as seen.
+func (l *ladder) score(t trial) float64 {
+	sum := 0.0
+	for i, e := range t.errs {
+		sum += float64(l.search[i].weight * seen(e))
+	}
+	return sum
 }
 
 // swaps lists the choices with one ink changed for another.

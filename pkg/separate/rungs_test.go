@@ -1,8 +1,10 @@
 package separate
 
 import (
+	"image/color"
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 )
 
@@ -89,6 +91,27 @@ func TestAKeptTableGivesTheSameRecipe(t *testing.T) {
 		}
 		if len(tables.tables.kept) != 1 {
 			t.Errorf("%d tables kept, 1 allowed", len(tables.tables.kept))
+		}
+	}
+}
+
+// A large field that is a shade too dark must not cost a small one its colour.
+func TestARareColourIsWorthMoreThanAShadeOfAFrequentOne(t *testing.T) {
+	c := newCanvas(300, 300)
+	c.fill(0, 0, 300, 300, color.NRGBA{236, 236, 240, 255})
+	c.fill(10, 10, 90, 70, color.NRGBA{200, 40, 50, 255})
+	c.fill(110, 10, 150, 70, color.NRGBA{250, 225, 40, 255})
+	c.fill(10, 110, 50, 140, color.NRGBA{40, 90, 190, 255})
+	req := request(t, "#17181a")
+	req.Method, req.MaxScreens = Spot, 4
+	r, err := Choose(inspected(t, c.image()), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := idsOf(r.Plates)
+	for _, want := range []string{"white", "red", "lemon"} {
+		if !slices.Contains(got, want) {
+			t.Errorf("four screens are %v: no %s", got, want)
 		}
 	}
 }

@@ -69,8 +69,13 @@ func (j *job) spot() (*Recipe, error) {
 			"the artwork takes at least %d screens here; max_screens is %d", n, j.req.MaxScreens)
 	}
 	m := &menu{recipe: func(at int) *Recipe { return s.recipe(ladder[at]) }}
-	for _, in := range ladder {
-		m.rungs = append(m.rungs, s.rung(in))
+	for _, in := range slices.Clone(ladder) {
+		r := s.rung(in)
+		if n := len(m.rungs); n > 0 && r.MeanE00 > m.rungs[n-1].MeanE00 {
+			ladder = slices.Delete(ladder, n, n+1) // better to the eye by its score, not by the mean that is shown
+			continue
+		}
+		m.rungs = append(m.rungs, r)
 	}
 	return m.within(j.req, everyColor), nil
 }

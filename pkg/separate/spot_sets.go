@@ -42,12 +42,12 @@ func (s *spotJob) best(i int, in set) (how layup, err float64) {
 	return how, err
 }
 
-// cost is the mean error of the palette under a set, and which inks and whether the base are used at all.
+// cost is the mean error of the palette, as seen, under a set, and which inks and whether the base are used at all.
 func (s *spotJob) cost(in set) (mean float64, used set) {
 	used.inks = make([]bool, len(s.inks))
 	for i, w := range s.swatches {
 		how, err := s.best(i, in)
-		mean += float64(w.share * err)
+		mean += float64(w.share * seen(err))
 		used.base = used.base || how.base
 		if how.ink >= 0 {
 			used.inks[how.ink] = true

@@ -100,6 +100,15 @@ func standIns(list []target, groups []int) []target {
 	return out
 }
 
+// lostE00 is the difference from which a colour counts as another one. Practice: 20 is red against orange.
+const lostE00 = 20
+
+// seen is how much a difference of e CIEDE2000 weighs when inks are chosen: small ones as they are, colours that turn
+// into others more. A sea that is a little too grey is passed over; a yellow field that prints green is not.
+//
+// Ours; TestARareColourIsWorthMoreThanAShadeOfAFrequentOne holds it.
+func seen(e float64) float64 { return e + float64(e*e/lostE00) }
+
 // match gives the weighted mean and 95th percentile of errors, one a target.
 func match(list []target, errs []float64) (mean, p95 float64) {
 	order := make([]int, len(errs))
