@@ -47,6 +47,7 @@ type spotJob struct {
 	ways     []way       // gradients between swatches
 	noBare   bool        // every swatch prints, whatever the garment shows
 	errs     [][]float64 // [swatch][ink+1, and past those the same on the underbase]
+	lost     [][]float64 // the same: what it costs that a colour prints without one
 }
 
 // spot gives every flat colour one ink, the bare garment, or the underbase alone.
@@ -95,12 +96,25 @@ func (s *spotJob) measure() {
 		colors[k], colors[n+k] = s.solid(bare), s.solid(based)
 	}
 	for _, w := range s.swatches {
-		row := make([]float64, 2*n)
+		row, lost := make([]float64, 2*n), make([]float64, 2*n)
 		for k, c := range colors {
-			row[k] = color.DeltaE00(c, w.lab)
+			row[k], lost[k] = color.DeltaE00(c, w.lab), colorLost(w.lab, c)
 		}
-		s.errs = append(s.errs, row)
+		s.errs, s.lost = append(s.errs, row), append(s.lost, lost)
 	}
+}
+
+// costColorLost is what a strong colour that prints as a grey or white costs. Ours: the nearest ink to a light cyan is
+// white, by CIEDE2000, but who sees the print misses the colour, not the lightness.
+const costColorLost = 20
+
+// colorLost is the share of a colour's chroma that is gone, beyond a half, from none for greys to costColorLost.
+func colorLost(want, got color.Lab) float64 {
+	c := want.Chroma()
+	if c < strongChroma {
+		return 0
+	}
+	return costColorLost * max(0, 1-2*got.Chroma()/c)
 }
 
 func (s *spotJob) solid(inks []ink.Ink) color.Lab {

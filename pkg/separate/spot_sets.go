@@ -14,32 +14,41 @@ type set struct {
 
 // best is how swatch i prints with a set: the least error, where ink must earn its place.
 func (s *spotJob) best(i int, in set) (how layup, err float64) {
-	row, n := s.errs[i], len(s.inks)+1
+	row, lost, n := s.errs[i], s.lost[i], len(s.inks)+1
 	how, err = layup{ink: -1}, row[0]
-	least := err
+	least := err + lost[0]
 	if s.noBare {
 		least = math.Inf(1)
 	}
-	consider := func(h layup, e, cost float64) {
-		if e+cost < least {
-			how, err, least = h, e, e+cost
+	consider := func(h layup, k int, cost float64) {
+		if all := row[k] + lost[k] + cost; all < least {
+			how, err, least = h, row[k], all
 		}
 	}
 	for k, on := range in.inks {
 		if on {
-			consider(layup{k, false}, row[k+1], costPrinted)
+			consider(layup{k, false}, k+1, costPrinted)
 		}
 	}
 	if !in.base {
 		return how, err
 	}
-	consider(layup{-1, true}, row[n], costPrinted)
+	consider(layup{-1, true}, n, costPrinted)
 	for k, on := range in.inks {
 		if on {
-			consider(layup{k, true}, row[n+k+1], costPrinted+costOnBase)
+			consider(layup{k, true}, n+k+1, costPrinted+costOnBase)
 		}
 	}
 	return how, err
+}
+
+// lostBy is what swatch i loses of its colour when it prints so.
+func (s *spotJob) lostBy(i int, how layup) float64 {
+	k := how.ink + 1
+	if how.base {
+		k += len(s.inks) + 1
+	}
+	return s.lost[i][k]
 }
 
 // cost is the mean error of the palette, as seen, under a set, and which inks and whether the base are used at all.
@@ -47,7 +56,7 @@ func (s *spotJob) cost(in set) (mean float64, used set) {
 	used.inks = make([]bool, len(s.inks))
 	for i, w := range s.swatches {
 		how, err := s.best(i, in)
-		mean += float64(w.share * seen(err))
+		mean += float64(w.share * seen(err+s.lostBy(i, how)))
 		used.base = used.base || how.base
 		if how.ink >= 0 {
 			used.inks[how.ink] = true
