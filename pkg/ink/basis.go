@@ -28,7 +28,7 @@ type Light [3]float64
 // Source: primaries of SMPTE/AMPAS S-2014-004 (AP1), Bradford to the ICC white, rounded to 4 decimals of XYZ (the
 // rounding defines the basis). Ours: measured against others on all patches of FOGRA39L at this Gain, mean and 95th
 // percentile CIEDE2000: AP1 1.58 / 3.36, Rec. 2020 1.76 / 3.68, 31 spectral bands 2.07 / 4.97, sharpened Bradford cones
-// 3.02 / 10.3, ROMM RGB 3.25 / 9.43, XYZ 3.97 / 11.5. A basis fitted to half the patches gives the other half 1.21,
+// 3.02 / 10.3, ROMM RGB 3.25 / 9.43, XYZ 3.97 / 11.5. A basis fitted to a quarter of the patches gives the rest 1.21,
 // but it is those four inks' own. The tests hold the first.
 func toChannels(x color.XYZ) [3]float64 {
 	return [3]float64{
