@@ -11,6 +11,7 @@ type stroke struct{ x0, y0, x1, y1 int }
 
 // marks are the cut marks of a sheet, by their top, and those that the row under way meets.
 type marks struct {
+	width           int // of the sheet
 	waiting, active []stroke
 }
 
@@ -18,14 +19,14 @@ type marks struct {
 const leastMark = 4
 
 // cutMarks are strokes that lead out from the corners of every film along its edges, lines of px device pixels across.
-// Each takes at most half of the gap, so that marks of neighbours stay apart.
+// Each takes at most half of the gap, so that marks of neighbours stay apart; at the roll's edge what has no room is cut.
 func cutMarks(films []member, r Roll, px int) marks {
-	across, along := min(r.EdgeX, (r.GapX+1)/2), min(r.EdgeY, (r.GapY+1)/2)
+	across, along := (r.GapX+1)/2, (r.GapY+1)/2
 	if min(across, along) < leastMark*px {
 		return marks{}
 	}
 	across, along = across-px, along-px // bare film between mark and film
-	var m marks
+	m := marks{width: r.Width}
 	for _, f := range films {
 		wide, high := f.lies()
 		x0, y0 := f.place.X, f.place.Y
@@ -48,6 +49,8 @@ func (m *marks) onto(row []uint64, y int) {
 	}
 	m.active = slices.DeleteFunc(m.active, func(s stroke) bool { return s.y1 <= y })
 	for _, s := range m.active {
-		raster.FillBits(row, max(0, s.x0), min(64*len(row), s.x1))
+		if x0, x1 := max(0, s.x0), min(m.width, s.x1); x0 < x1 {
+			raster.FillBits(row, x0, x1)
+		}
 	}
 }

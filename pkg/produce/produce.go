@@ -74,13 +74,14 @@ type Film struct {
 	Shows [4]int `json:"shows_px,omitzero"`
 }
 
-// Result is what a finished job answers with.
+// Result is what a finished job answers with. A nest has neither plan nor quote, films, proof or sheet of its own.
 type Result struct {
-	Plan       plan.Doc   `json:"plan"`
-	Quote      plan.Quote `json:"quote"`
+	Plan       plan.Doc   `json:"plan,omitzero"`
+	Quote      plan.Quote `json:"quote,omitzero"`
 	Films      []Film     `json:"films"`
-	Proof      string     `json:"proof"`
-	SetupSheet string     `json:"setup_sheet"`
+	Proof      string     `json:"proof,omitempty"`
+	SetupSheet string     `json:"setup_sheet,omitempty"`
+	Nest       *Nest      `json:"nest,omitempty"`
 	Manifest   string     `json:"manifest"`
 	Files      []File     `json:"files"`
 }
