@@ -46,15 +46,15 @@ type ResultDoc struct{ produce.Result }
 // postJob queues an order.
 //
 //	@Summary		Order films
-//	@Description	Queues the job and answers 202; a worker makes films, proof, setup sheet and manifest. With an Idempotency-Key (1 to 255 printable ASCII, quoted or bare, kept 24 h) the same call again gives the same job; the key is per call, not per order: use order_ref for that. An order whose films are stored already is done at once. Prefer: wait=10 holds the answer until the job ends or the time is up.
+//	@Description	Queues the job and answers 202; a worker makes films, proof, setup sheet and manifest. With an Idempotency-Key (1 to 255 printable ASCII, quoted or bare, kept 24 h) the same call again gives the same job; the key is per call, not per order: use order_ref for that. An order whose films are stored already is done at once. Prefer: wait=10 holds the answer until the job ends or the time is up. In place of an order, `{"quote_id": "quo_…"}` orders just what that quote priced, under the shop's documents as they were; 410 once it has ended.
 //	@Tags			jobs
 //	@Accept			json
 //	@Produce		json
 //	@Param			Idempotency-Key	header		string		false	"repeat a call safely"
 //	@Param			Prefer			header		string		false	"wait=seconds, at most 60"
-//	@Param			order			body		order.Order	true	"the order"
+//	@Param			order			body		JobRequest	true	"the order, or a quote's id"
 //	@Success		202				{object}	JobDoc
-//	@Failure		400,409,413,415,422,503	{object}	Problem
+//	@Failure		400,409,410,413,415,422,503	{object}	Problem
 //	@Router			/v1/jobs [post]
 func (a *api) postJob(c *gin.Context) {
 	key, err := idempotencyKey(c)
@@ -62,7 +62,7 @@ func (a *api) postJob(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	q, err := a.askedOf(c)
+	q, err := a.orderedOf(c)
 	if err != nil {
 		fail(c, err)
 		return
@@ -89,7 +89,9 @@ func (a *api) postJob(c *gin.Context) {
 // create makes the job; one whose result stands already ends as it begins.
 func (a *api) create(ctx context.Context, shop library.ShopID, q *asked, idem *queue.Idempotency) (queue.Created, error) {
 	created := a.Now().UTC().Truncate(time.Microsecond)
-	doc, err := json.Marshal(library.NewJob(created, q.order, q.artwork.SHA256, q.snapshot))
+	job := library.NewJob(created, q.order, q.artwork.SHA256, q.snapshot)
+	job.QuoteID = q.quoteID
+	doc, err := json.Marshal(job)
 	if err != nil {
 		return queue.Created{}, err
 	}
@@ -222,7 +224,11 @@ func (a *api) jobDoc(ctx context.Context, shop library.ShopID, r queue.Record, w
 	if err != nil {
 		return JobDoc{}, err
 	}
-	result.Quote = dated(result.Quote, string(job.Work), r.CreatedAt, job.Snapshot.Profile.QuoteValidDays)
+	end, under := library.QuoteEndOf(job.QuoteID)
+	if !under {
+		end = library.QuoteEnd(r.CreatedAt, job.Snapshot.Profile.QuoteValidDays)
+	}
+	result.Quote = dated(result.Quote, job.Work, end)
 	doc.Result = &ResultDoc{result}
 	return doc, nil
 }

@@ -3,20 +3,33 @@ package serve
 import (
 	"context"
 	"sync"
+	"time"
 
 	"tamis/pkg/fault"
 	"tamis/pkg/library"
 	"tamis/pkg/plan"
 )
 
-// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that. It bounds
-// too how many plans are reckoned at once.
+// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that. It knows too
+// which quotes are stored already, and bounds how many plans are reckoned at once.
 type quoteCache struct {
-	mu    sync.Mutex // guards plans and order
-	plans map[library.WorkID]*plan.Plan
-	order []library.WorkID
-	slots chan struct{}
+	mu     sync.Mutex // guards all but slots
+	plans  map[library.WorkID]*plan.Plan
+	order  []library.WorkID
+	stored map[storedQuote]bool
+	oldest []storedQuote
+	swept  map[library.ShopID]string // the day of the last sweep
+	slots  chan struct{}
 }
+
+// storedQuote is a quote that the store holds.
+type storedQuote struct {
+	shop library.ShopID
+	id   string
+}
+
+// storedKept bounds what is remembered of stored quotes: a hundred bytes each. One forgotten is only written again.
+const storedKept = 8192
 
 // plansKept bounds the cache: a plan with its separation table has up to some megabytes.
 const plansKept = 32
@@ -25,7 +38,8 @@ const plansKept = 32
 const plansAtOnce = 2
 
 func newQuoteCache() *quoteCache {
-	return &quoteCache{plans: map[library.WorkID]*plan.Plan{}, slots: make(chan struct{}, plansAtOnce)}
+	return &quoteCache{plans: map[library.WorkID]*plan.Plan{}, slots: make(chan struct{}, plansAtOnce),
+		stored: map[storedQuote]bool{}, swept: map[library.ShopID]string{}}
 }
 
 func (q *quoteCache) enter(ctx context.Context) error {
@@ -58,4 +72,30 @@ func (q *quoteCache) put(w library.WorkID, p *plan.Plan) {
 	}
 	q.plans[w] = p
 	q.order = append(q.order, w)
+}
+
+// known tells whether a quote is stored.
+func (q *quoteCache) known(shop library.ShopID, id string) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return q.stored[storedQuote{shop, id}]
+}
+
+// remember notes that a quote is stored, and tells whether this is the shop's first of the day.
+func (q *quoteCache) remember(shop library.ShopID, id string, now time.Time) (first bool) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	one, day := storedQuote{shop, id}, now.UTC().Format(time.DateOnly)
+	first = q.swept[shop] != day
+	q.swept[shop] = day
+	if q.stored[one] {
+		return first
+	}
+	if len(q.oldest) == storedKept {
+		delete(q.stored, q.oldest[0])
+		q.oldest = q.oldest[1:]
+	}
+	q.stored[one] = true
+	q.oldest = append(q.oldest, one)
+	return first
 }

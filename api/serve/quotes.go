@@ -1,23 +1,27 @@
 package serve
 
 import (
+	"context"
+	"encoding/json"
 	"net/http"
 	"time"
 
 	"github.com/gin-gonic/gin"
 
+	"tamis/pkg/library"
 	"tamis/pkg/plan"
 )
 
 // postQuote prices an order.
 //
 //	@Summary		Quote an order
-//	@Description	The whole plan, priced, at once: screens, inks, meshes, predicted match, lines that add up to the total. No films are made. A job of the same order is made from the same plan.
+//	@Description	The whole plan, priced, at once: screens, inks, meshes, predicted match, lines that add up to the total. No films are made. A job of the same order is made from the same plan. The same order on the same day (UTC) is the same quote, to the byte; until `valid_until` GET gives it again, and a job can be ordered under it, whatever the shop has edited since.
 //	@Tags			quotes
 //	@Accept			json
 //	@Produce		json
 //	@Param			order	body		order.Order	true	"the order"
 //	@Success		200		{object}	plan.Quote
+//	@Header			200		{string}	Location	"where the quote is given again"
 //	@Failure		400,413,415,422,503	{object}	Problem
 //	@Router			/v1/quotes [post]
 func (a *api) postQuote(c *gin.Context) {
@@ -26,14 +30,68 @@ func (a *api) postQuote(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	quote := dated(q.plan.Quote, string(q.work), a.Now(), q.snapshot.Profile.QuoteValidDays)
-	quote.Plan = &q.plan.Doc
-	c.JSON(http.StatusOK, quote)
+	id, answer, err := a.quote(c.Request.Context(), shopOf(c), q, a.Now())
+	if err != nil {
+		fail(c, err)
+		return
+	}
+	c.Header("Location", "/v1/quotes/"+id)
+	c.Data(http.StatusOK, "application/json; charset=utf-8", answer)
 }
 
-// dated gives a quote its id, which follows from what made it, and its last day.
-func dated(q plan.Quote, work string, from time.Time, days int) plan.Quote {
-	q.ID = "quo_" + work[1:25]
-	q.ValidUntil = from.UTC().AddDate(0, 0, days).Truncate(time.Second).Format(time.RFC3339)
+// getQuote gives a quote again.
+//
+//	@Summary		A quote, as it was given
+//	@Description	The same bytes as when it was asked for, whatever was edited since. 410 once `valid_until` has passed; it is thrown away then.
+//	@Tags			quotes
+//	@Produce		json
+//	@Param			id	path		string	true	"quote id"
+//	@Success		200	{object}	plan.Quote
+//	@Failure		404,410,503	{object}	Problem
+//	@Router			/v1/quotes/{id} [get]
+func (a *api) getQuote(c *gin.Context) {
+	q, err := a.Library.Quote(c.Request.Context(), shopOf(c), c.Param("id"), a.Now())
+	if err != nil {
+		fail(c, err)
+		return
+	}
+	c.Header("Cache-Control", "private, no-cache")
+	if tag := etagOf(q.Answer); held(c, tag[1:len(tag)-1]) {
+		return
+	}
+	c.Data(http.StatusOK, "application/json; charset=utf-8", q.Answer)
+}
+
+// quotesSwept is how many ended quotes are thrown away at the first quote of a day.
+const quotesSwept = 200
+
+// quote gives the answer to an order and keeps it, once: a quote asked again costs no write.
+func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now time.Time) (id string, answer []byte, err error) {
+	quote := dated(q.plan.Quote, q.work, library.QuoteEnd(now, q.snapshot.Profile.QuoteValidDays))
+	quote.Plan = &q.plan.Doc
+	if answer, err = json.Marshal(quote); err != nil {
+		return "", nil, err
+	}
+	if a.quotes.known(owner, quote.ID) {
+		return quote.ID, answer, nil
+	}
+	kept := library.Quote{ID: quote.ID, Order: q.order.Canonical(), ArtworkSHA: q.artwork.SHA256, Answer: answer}
+	stood, err := a.Library.KeepQuote(ctx, owner, kept, q.snapshot)
+	if err != nil {
+		return "", nil, err
+	}
+	if string(stood.Answer) != string(answer) {
+		return quote.ID, stood.Answer, nil // another version's: not remembered, so that it is read each time
+	}
+	if a.quotes.remember(owner, quote.ID, now) {
+		err = a.Library.SweepQuotes(ctx, owner, now, quotesSwept)
+	}
+	return quote.ID, answer, err
+}
+
+// dated gives a quote its id, which follows from what made it and from when it ends.
+func dated(q plan.Quote, work library.WorkID, end time.Time) plan.Quote {
+	q.ID = library.QuoteID(work, end)
+	q.ValidUntil = end.Format(time.RFC3339)
 	return q
 }

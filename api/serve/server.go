@@ -81,6 +81,7 @@ func (a *api) routes(r *gin.Engine) {
 	v1.POST("/artworks", a.postArtwork)
 	get(v1, "/artworks/:id", a.getArtwork)
 	v1.POST("/quotes", a.postQuote)
+	get(v1, "/quotes/:id", a.getQuote)
 	v1.POST("/jobs", a.postJob)
 	get(v1, "/jobs", a.listJobs)
 	get(v1, "/jobs/:id", a.getJob)

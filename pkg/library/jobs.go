@@ -16,6 +16,7 @@ type Job struct {
 	CreatedAt  time.Time       `json:"created_at"`
 	Lane       string          `json:"lane"`
 	OrderRef   string          `json:"order_ref,omitempty"`
+	QuoteID    string          `json:"quote_id,omitempty"` // of the quote it was ordered under
 	Work       WorkID          `json:"work"`
 	Order      json.RawMessage `json:"order"`
 	ArtworkSHA string          `json:"artwork_sha256"`
