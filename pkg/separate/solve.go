@@ -59,12 +59,19 @@ func newSolver(stack *ink.Stack, cost []float64, base int) *solver {
 func (s *solver) minimise(a *aim, cov []float64, p *pull, rounds int) float64 {
 	damping := startDamping
 	now, res := s.linearise(a, cov, p)
-	for range rounds {
+	for round := 1; round <= rounds; round++ {
 		if s.descend(cov, res, p, damping) < settled {
 			break
 		}
 		for i := range cov {
 			s.next[i] = min(max(cov[i]+s.step[i], 0), 1)
+		}
+		if round == rounds { // nobody will ask for the slopes there
+			if then := s.objective(a, s.next, p); then < now {
+				copy(cov, s.next)
+				now = then
+			}
+			break
 		}
 		s.cols, s.spare = s.spare, s.cols
 		then, r := s.linearise(a, s.next, p)
@@ -80,8 +87,12 @@ func (s *solver) minimise(a *aim, cov []float64, p *pull, rounds int) float64 {
 	return now
 }
 
-// linearise gives the objective, half the squared error plus costs, and the residual at cov, and leaves the residual's
-// derivatives in s.cols.
+// objective is half the squared error plus costs.
+func (s *solver) objective(a *aim, cov []float64, p *pull) float64 {
+	return half(a.residual(s.stack.Light(cov).Lab())) + s.charges(cov, p)
+}
+
+// linearise gives the objective and the residual at cov, and leaves the residual's derivatives in s.cols.
 func (s *solver) linearise(a *aim, cov []float64, p *pull) (float64, [3]float64) {
 	light := s.stack.Derive(cov, s.grad)
 	lab, slope := light.LabSlope()

@@ -26,7 +26,7 @@ type table struct {
 // Figures of the multigrid solution.
 const (
 	coarseStride = 4 // the first grid has every fourth node
-	passRounds   = 2 // Gauss-Newton steps of a node in a pass
+	passRounds   = 1 // Gauss-Newton steps of a node in a pass
 )
 
 // How far neighbours may differ. The more inks beyond three, the more mixes give one colour and the more it takes to
