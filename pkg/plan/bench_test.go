@@ -15,6 +15,7 @@ func BenchmarkNew(b *testing.B) {
 		insp := inspected(b, flat)
 		insp.Key = fmt.Sprint(flat)
 		in := input(b, insp, "#17181a", "")
+		in.Tables = nil
 		b.Run(fmt.Sprintf("flat=%t/first", flat), func(b *testing.B) {
 			for b.Loop() {
 				if _, err := plan.New(in); err != nil {

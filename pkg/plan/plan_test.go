@@ -18,6 +18,7 @@ import (
 	"tamis/pkg/fault"
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
+	"tamis/pkg/separate"
 	"tamis/pkg/shop"
 )
 
@@ -54,6 +55,9 @@ func inspected(t testing.TB, flat bool) *artwork.Inspection {
 	return found
 }
 
+// solved keeps tables from test to test: they depend on inks and garment alone.
+var solved = separate.NewTables(32)
+
 // input is an order on the default shop; extra is further JSON of the order, beginning with a comma.
 func input(t testing.TB, insp *artwork.Inspection, garment, extra string) plan.Input {
 	t.Helper()
@@ -67,7 +71,7 @@ func input(t testing.TB, insp *artwork.Inspection, garment, extra string) plan.I
 	if o, err = o.Complete(); err != nil {
 		t.Fatal(err)
 	}
-	return plan.Input{Inspection: insp, Order: o, Shop: shop.Default()}
+	return plan.Input{Inspection: insp, Order: o, Shop: shop.Default(), Tables: solved}
 }
 
 func made(t testing.TB, in plan.Input) *plan.Plan {

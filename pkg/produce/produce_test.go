@@ -23,6 +23,7 @@ import (
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
 	"tamis/pkg/produce"
+	"tamis/pkg/separate"
 	"tamis/pkg/shop"
 )
 
@@ -86,6 +87,9 @@ func picture(t testing.TB, soft bool) []byte {
 	return b.Bytes()
 }
 
+// solved keeps tables from test to test: they depend on inks and garment alone.
+var solved = separate.NewTables(32)
+
 func input(t testing.TB, art []byte, extra string) produce.Input {
 	t.Helper()
 	return inputOn(t, art, `{"device":{"x_dpi":600,"y_dpi":600,"width_mm":300}}`, extra)
@@ -110,7 +114,7 @@ func inputOn(t testing.TB, art []byte, films, extra string) produce.Input {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := plan.New(plan.Input{Inspection: insp, Order: o, Shop: shop.Default()})
+	p, err := plan.New(plan.Input{Inspection: insp, Order: o, Shop: shop.Default(), Tables: solved})
 	if err != nil {
 		t.Fatal(err)
 	}
