@@ -37,19 +37,48 @@ func Choose(meshes []Mesh, a Ask) []Choice {
 	return all
 }
 
+// choice is a mesh at the finest allowed ruling that meets every constraint, or at the one that breaks them least.
 func (a Ask) choice(m Mesh) Choice {
-	c, need := Choice{}, a.Need
-	if a.Orders != nil {
-		found := Search([]Plate{{*a.Orders, m}}, a.Allowed, a.DistanceMM)
-		s := Screen{FreqLPI: found.LPI, AngleDeg: found.AngleDeg, Orders: *a.Orders}
-		c.LPI, c.AngleDeg, c.Beats = found.LPI, found.AngleDeg, s.Beats(m, a.DistanceMM, beatsKept)
-		need = need.at(found.LPI)
+	if a.Orders == nil {
+		c := Choice{Pick: Pick{Mesh: m, Constraints: a.still(m, a.Need)}}
+		c.Score = c.score(a.Need)
+		return c
 	}
-	c.Pick = Pick{Mesh: m, Constraints: append(constraints(m, need), deposit(m, need))}
+	lpi := a.finest(m)
+	best := a.at(m, lpi)
+	for lpi -= lpiStep; lpi >= a.Allowed.LPI[0]-1e-9 && !best.Fits(); lpi -= lpiStep {
+		if c := a.at(m, lpi); c.Score > best.Score {
+			best = c
+		}
+	}
+	return best
+}
+
+// finest is the finest allowed ruling at which all holds but, perhaps, moire; the coarsest where there is none.
+func (a Ask) finest(m Mesh) float64 {
+	for lpi := a.Allowed.LPI[1]; lpi > a.Allowed.LPI[0]; lpi -= lpiStep {
+		if (Pick{Constraints: a.still(m, a.Need.at(lpi))}).Fits() {
+			return lpi
+		}
+	}
+	return a.Allowed.LPI[0]
+}
+
+// still are the constraints that know nothing of angles.
+func (a Ask) still(m Mesh, n Need) []Constraint {
+	return changesOfBroken(append(constraints(m, n), deposit(m, n)))
+}
+
+// at is a mesh at one ruling, at the angle its threads show least.
+func (a Ask) at(m Mesh, lpi float64) Choice {
+	need := a.Need.at(lpi)
+	found := Search([]Plate{{*a.Orders, m}}, Allowed{[2]float64{lpi, lpi}, a.Allowed.AngleDeg}, a.DistanceMM)
+	s := Screen{FreqLPI: lpi, AngleDeg: found.AngleDeg, Orders: *a.Orders}
+	c := Choice{Pick: Pick{Mesh: m, Constraints: a.still(m, need)}, LPI: lpi, AngleDeg: found.AngleDeg,
+		Beats: s.Beats(m, a.DistanceMM, beatsKept)}
 	if len(c.Beats) > 0 {
-		c.Constraints = append(c.Constraints, a.moire(m, c.LPI, c.Beats[0]))
+		c.Constraints = append(c.Constraints, a.moire(m, lpi, c.Beats[0]))
 	}
-	c.Constraints = changesOfBroken(c.Constraints)
 	c.Score = c.score(need)
 	return c
 }
@@ -96,7 +125,9 @@ func (a Ask) moire(m Mesh, lpi float64, worst Beat) Constraint {
 		Why: fmt.Sprintf("the most visible beat is %.1f %% of contrast, every %.1f mm", 100*worst.Visibility,
 			min(worst.PeriodMM, 1e6)),
 		Change: "allow other angles or rulings, or take a finer mesh"}
-	if !c.OK {
+	if c.OK {
+		c.Change = ""
+	} else {
 		wide := Search([]Plate{{*a.Orders, m}}, Allowed{[2]float64{lpi * 0.85, lpi * 1.15}, [2]float64{0, 90}}, a.DistanceMM)
 		if wide.Visibility <= MoireLimit {
 			c.Change = fmt.Sprintf("%.1f lpi at %.1f degrees shows %.1f %%", wide.LPI, wide.AngleDeg, 100*wide.Visibility)

@@ -120,8 +120,12 @@ func constraints(m Mesh, n Need) []Constraint {
 	if n.MinDotUM > 0 {
 		c := atMost("smallest_dot", n.MinDotUM, m.SmallestDotUM(),
 			"the mesh holds dots of %.0f um; the plate's smallest is %.0f um")
-		c.Change = fmt.Sprintf("end the highlights at dots of %.0f um, take a coarser ruling, or print %.0f %% larger", c.Value,
-			math.Ceil(100*(c.Value/c.Limit-1)))
+		c.Change = fmt.Sprintf("end the highlights at dots of %.0f um, or take a mesh of finer threads", c.Value)
+		if n.FreqLPI > 0 {
+			diameter := c.Value * n.FreqLPI / 25400 // in cells
+			c.Change = fmt.Sprintf("end the highlights at %.0f %%, or take %.0f lpi or coarser on this mesh",
+				math.Ceil(100*math.Pi/4*diameter*diameter), math.Floor(n.FreqLPI*c.Limit/c.Value))
+		}
 		cs = append(cs, c)
 	}
 	if n.MinLineUM > 0 {
