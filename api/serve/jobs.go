@@ -23,7 +23,8 @@ import (
 type JobDoc struct {
 	ID        string      `json:"id" example:"job_019b0c2f5a7e4c1d8e2f3a4b5c6d7e8f"`
 	State     string      `json:"state" enums:"queued,running,done,failed,canceled"`
-	Order     order.Order `json:"order"`
+	Order     order.Order `json:"order,omitzero"`
+	Nest      *order.Nest `json:"nest,omitempty"` // in place of an order
 	Progress  Progress    `json:"progress"`
 	CreatedAt string      `json:"created_at"`
 	StartedAt string      `json:"started_at,omitempty"`
@@ -67,11 +68,16 @@ func (a *api) postJob(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	made, err := a.create(c.Request.Context(), shopOf(c), q, idempotent(key, q.body))
+	made, err := a.create(c.Request.Context(), shopOf(c), q, idempotent("/v1/jobs", key, q.body))
 	if err != nil {
 		fail(c, err)
 		return
 	}
+	a.accepted(c, made)
+}
+
+// accepted answers with a job just made.
+func (a *api) accepted(c *gin.Context, made queue.Created) {
 	if made.Replayed {
 		c.Header("Idempotent-Replayed", "true")
 	}
@@ -95,14 +101,19 @@ func (a *api) create(ctx context.Context, shop library.ShopID, q *asked, idem *q
 	if err != nil {
 		return queue.Created{}, err
 	}
-	n := queue.NewJob{Shop: string(shop), ID: newJobID(created), Lane: queue.Lane(q.order.Lane),
-		OrderRef: q.order.OrderRef, Doc: doc, Idempotency: idem}
-	_, stands, err := a.Library.Finished(ctx, shop, q.work)
+	return a.enqueue(ctx, q.work, queue.NewJob{Shop: string(shop), ID: newJobID(created), Lane: queue.Lane(q.order.Lane),
+		OrderRef: q.order.OrderRef, Doc: doc, Idempotency: idem})
+}
+
+// enqueue queues a job of this work, ended where its result stands.
+func (a *api) enqueue(ctx context.Context, work library.WorkID, n queue.NewJob) (queue.Created, error) {
+	shop := library.ShopID(n.Shop)
+	_, stands, err := a.Library.Finished(ctx, shop, work)
 	if err != nil {
 		return queue.Created{}, err
 	}
 	if stands {
-		n.Done = &queue.Outcome{State: queue.Done, Manifest: library.ResultKey(shop, q.work)}
+		n.Done = &queue.Outcome{State: queue.Done, Manifest: library.ResultKey(shop, work)}
 	}
 	return a.Queue.Create(ctx, n)
 }
@@ -137,12 +148,12 @@ func idempotencyKey(c *gin.Context) (string, error) {
 }
 
 // idempotent ties a key to this route and body; nil without a key.
-func idempotent(key string, body []byte) *queue.Idempotency {
+func idempotent(route, key string, body []byte) *queue.Idempotency {
 	if key == "" {
 		return nil
 	}
 	sum := sha256.Sum256(body)
-	return &queue.Idempotency{Key: "POST /v1/jobs " + key, Fingerprint: hex.EncodeToString(sum[:])}
+	return &queue.Idempotency{Key: "POST " + route + " " + key, Fingerprint: hex.EncodeToString(sum[:])}
 }
 
 // getJob gives a job.
@@ -210,27 +221,41 @@ func (a *api) jobDoc(ctx context.Context, shop library.ShopID, r queue.Record, w
 	if err != nil {
 		return JobDoc{}, err
 	}
+	doc := JobDoc{ID: r.ID, State: string(r.State), Progress: Progress{r.Done, r.Total, r.Stage},
+		CreatedAt: stamp(r.CreatedAt), StartedAt: stamp(r.StartedAt), EndedAt: stamp(r.EndedAt), Attempts: r.Attempts,
+		Problem: jobProblem(r.Problem)}
+	whole = whole && r.State == queue.Done
+	if j, n, ok, err := library.ParseNest(raw); err != nil {
+		return JobDoc{}, err
+	} else if ok {
+		doc.Nest = &n
+		return a.withResult(ctx, shop, doc, j.Work, whole)
+	}
 	job, o, err := library.ParseJob(raw)
 	if err != nil {
 		return JobDoc{}, err
 	}
-	doc := JobDoc{ID: r.ID, State: string(r.State), Order: o, Progress: Progress{r.Done, r.Total, r.Stage},
-		CreatedAt: stamp(r.CreatedAt), StartedAt: stamp(r.StartedAt), EndedAt: stamp(r.EndedAt), Attempts: r.Attempts,
-		Problem: jobProblem(r.Problem)}
-	if r.State != queue.Done || !whole {
-		return doc, nil
-	}
-	result, err := a.Library.Result(ctx, shop, job.Work)
-	if err != nil {
-		return JobDoc{}, err
+	doc.Order = o
+	if doc, err = a.withResult(ctx, shop, doc, job.Work, whole); err != nil || !whole {
+		return doc, err
 	}
 	end, under := library.QuoteEndOf(job.QuoteID)
 	if !under {
 		end = library.QuoteEnd(r.CreatedAt, job.Snapshot.Profile.QuoteValidDays)
 	}
-	result.Quote = dated(result.Quote, job.Work, end)
-	doc.Result = &ResultDoc{result}
+	doc.Result.Quote = dated(doc.Result.Quote, job.Work, end)
 	return doc, nil
+}
+
+// withResult adds what the work made, where it is wanted.
+func (a *api) withResult(ctx context.Context, shop library.ShopID, doc JobDoc, work library.WorkID,
+	wanted bool) (JobDoc, error) {
+	if !wanted {
+		return doc, nil
+	}
+	result, err := a.Library.Result(ctx, shop, work)
+	doc.Result = &ResultDoc{result}
+	return doc, err
 }
 
 func stamp(t time.Time) string {

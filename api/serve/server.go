@@ -83,6 +83,7 @@ func (a *api) routes(r *gin.Engine) {
 	v1.POST("/quotes", a.postQuote)
 	get(v1, "/quotes/:id", a.getQuote)
 	v1.POST("/jobs", a.postJob)
+	v1.POST("/nests", a.postNest)
 	get(v1, "/jobs", a.listJobs)
 	get(v1, "/jobs/:id", a.getJob)
 	v1.DELETE("/jobs/:id", a.deleteJob)

@@ -40,11 +40,16 @@ func New(c Config) func(ctx context.Context, shop, id string, doc []byte,
 // already is taken as it is.
 func (w *worker) do(ctx context.Context, shop, id string, doc []byte,
 	report func(done, total int, stage string)) (queue.Outcome, error) {
+	owner := library.ShopID(shop)
+	if j, n, ok, err := library.ParseNest(doc); err != nil {
+		return queue.Outcome{}, err
+	} else if ok {
+		return w.nest(ctx, owner, j, n, report)
+	}
 	job, o, err := library.ParseJob(doc)
 	if err != nil {
 		return queue.Outcome{}, err
 	}
-	owner := library.ShopID(shop)
 	if _, stands, err := w.Library.Finished(ctx, owner, job.Work); err != nil {
 		return queue.Outcome{}, err
 	} else if stands {
