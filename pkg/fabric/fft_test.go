@@ -42,8 +42,9 @@ func draw(n int, stepMM float64, fine int, a patch, second func(x, y, side float
 
 // patch is a flat tone in a halftone.
 type patch struct {
-	lpi, deg, cut float64
-	dot           halftone.Dot
+	cos, sin float64 // of its angle, times its cells a mm
+	cut      float64
+	dot      halftone.Dot
 }
 
 // newPatch finds the spot value above which a dot inks, for a tone.
@@ -65,12 +66,12 @@ func newPatch(lpi, deg float64, dot halftone.Dot, tone float64) patch {
 			high = mid
 		}
 	}
-	return patch{lpi, deg, high, dot}
+	sin, cos := math.Sincos(deg * math.Pi / 180)
+	return patch{cos * lpi / 25.4, sin * lpi / 25.4, high, dot}
 }
 
 func (p patch) ink(x, y float64) bool {
-	sin, cos := math.Sincos(p.deg * math.Pi / 180)
-	u, v := (x*cos+y*sin)*p.lpi/25.4, (y*cos-x*sin)*p.lpi/25.4
+	u, v := x*p.cos+y*p.sin, y*p.cos-x*p.sin
 	f, _ := p.dot.Spot(2*(u-math.Round(u)), 2*(v-math.Round(v)))
 	return f > p.cut
 }
@@ -173,28 +174,29 @@ func (f field) peakNear(s []float64, fx, fy float64, radius int) (x, y float64) 
 	return (float64(bi) + dx) / span, (float64(bj) + dy) / span
 }
 
-// seen is the strongest wave of a field as an eye at distanceMM or farther sees it: amplitude by contrast sensitivity.
-func (f field) seen(s []float64, distanceMM float64) (most float64) {
+// inBand gives every wave of a field as an eye at distanceMM or farther sees it: amplitude by contrast sensitivity. Waves
+// of more than 60 cycles a degree nobody sees.
+func (f field) inBand(s []float64, distanceMM float64, visit func(seen float64)) {
 	for j := range f.n {
 		for i := range f.n {
 			perDeg := math.Hypot(f.bin(i), f.bin(j)) * math.Pi * distanceMM / 180
-			if v := 0.114 * math.Max(perDeg, 7.89); s[j*f.n+i] > 0 {
-				most = math.Max(most, s[j*f.n+i]*2.6*(0.0192+v)*math.Exp(-math.Pow(v, 1.1)))
+			if perDeg < 60 {
+				v := 0.114 * math.Max(perDeg, 7.89)
+				visit(s[j*f.n+i] * 2.6 * (0.0192 + v) * math.Exp(-math.Pow(v, 1.1)))
 			}
 		}
 	}
+}
+
+// seen is the strongest wave in the eye's band.
+func (f field) seen(s []float64, distanceMM float64) (most float64) {
+	f.inBand(s, distanceMM, func(v float64) { most = math.Max(most, v) })
 	return most
 }
 
-// energy is the root of all the energy of a field in the eye's band.
+// energy is the root of all the energy in the eye's band.
 func (f field) energy(s []float64, distanceMM float64) float64 {
 	sum := 0.0
-	for j := range f.n {
-		for i := range f.n {
-			v := 0.114 * math.Max(math.Hypot(f.bin(i), f.bin(j))*math.Pi*distanceMM/180, 7.89)
-			w := s[j*f.n+i] * 2.6 * (0.0192 + v) * math.Exp(-math.Pow(v, 1.1))
-			sum += w * w
-		}
-	}
+	f.inBand(s, distanceMM, func(v float64) { sum += v * v })
 	return math.Sqrt(sum)
 }

@@ -52,8 +52,10 @@ func (v View) Picture() *image.RGBA {
 			[]string{"Chosen", "Worst angle"}[i], v.Screen.FreqLPI, angle, 100*worst))
 	}
 	pen.text(marginPX, marginPX+2*captionPX+panelPX-8, fmt.Sprintf(
-		"%.0f mm of a %.0f %% tint on %.4g threads/cm, seen from %.4g mm. Below: the worst beat at every angle; red: what is let pass, and the angle chosen.",
+		"%.0f mm of a %.0f %% tint on %.4g threads/cm, seen from %.4g mm",
 		panelPX*pixelMM, 100*v.Tone, v.Mesh.ThreadsPerCM, v.DistanceMM))
+	pen.text(marginPX, 2*marginPX+2*captionPX+panelPX-14,
+		"The worst beat at every angle; red: what is let pass, and the angle chosen")
 	pen.chart(image.Rect(marginPX+40, 2*marginPX+2*captionPX+panelPX, pictureWidthPX-marginPX, pictureHeightPX-marginPX),
 		sweep, v.Screen.AngleDeg)
 	return img
