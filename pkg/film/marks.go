@@ -22,6 +22,7 @@ const (
 	barHighMM     = 2.0
 	barWideMM     = barHighMM + 3.4 // with its text
 	barStepMM     = 10.0
+	barGain       = 3    // steps of 10 mm that a bar must gain for a centre mark to give way
 	readingMM     = 26.0 // what the reading mark takes of the foot, gaps and all
 )
 
@@ -179,18 +180,22 @@ func (t *table) across(at [2]float64, axis int, in float64) {
 	}
 }
 
-// pullIn is how much of the left margin (0) or the foot (1) a check bar of 100 mm takes that can only lie beyond the
-// centre mark; 0 where it finds room in half the margin, or none at all.
+// pullIn is how much of the left margin (0) or the foot (1) a check bar takes that lies beyond the centre mark; 0 where
+// there it would not be much longer than in half the margin, in the foot where it would not reach 100 mm, and on small
+// films, whose margins the legend needs.
 func (t *table) pullIn(axis int) float64 {
 	margin, long := [2]float64{t.mx, t.my}[axis], [2]float64{t.h, t.w}[axis]
-	taken := barWideMM + gapMM
-	near := t.nearCorner(2 * gapMM)
-	half := long/2 - registerMM/2 - gapMM - min(near, [2]float64{t.my, t.mx}[axis])
-	room := long - 2*near
-	if axis == 1 {
-		room -= readingMM // the reading mark stands beside it
+	taken, near := barWideMM+gapMM, t.nearCorner(2*gapMM)
+	if long < barMM || margin-2*t.gap[axis]-taken < registerLeast {
+		return 0
 	}
-	if half >= barMM || room < barMM || margin-2*t.gap[axis]-taken < registerLeast {
+	half, whole := long/2-registerMM/2-gapMM-min(near, [2]float64{t.my, t.mx}[axis]), long-2*near
+	if axis == 1 {
+		whole -= readingMM // the reading mark stands beside it
+	}
+	steps := func(mm float64) int { return int(min(mm, barMM) / barStepMM) }
+	gain := steps(whole) - steps(half)
+	if gain < 1 || whole < barMM && (gain < barGain || axis == 1) {
 		return 0
 	}
 	return taken
