@@ -10,7 +10,8 @@ func TestAStepWedgeReadingGivesANewExposure(t *testing.T) {
 	s := start(t)
 	got := s.call("POST", "/v1/exposures", nil, []byte(`{"exposure_s":60,"step_read":6,"step_target":7,"distance_mm":600,
 		"new_distance_mm":900,"film_dmin":0.05,"film_dmax":2.0,"lamp_mm":60,"gap_um":100}`)).want(t, 200)
-	for name, want := range map[string]float64{"exposure_s": 190.69, "factor": 3.1782, "leak_fraction": 0.01122, "leak_steps": 13,
+	for name, want := range map[string]float64{"exposure_s": 190.69, "factor": 3.1782, "leak_fraction": 0.01122,
+		"leak_steps":   13,
 		"steps_wanted": 13, "undercut_um": 2.5853, "smallest_dot_um": 10.341} {
 		if x, _ := got[name].(float64); math.Abs(x/want-1) > 0.001 {
 			t.Errorf("%s %v, want %g within 0.1 %% (worked)", name, got[name], want)
@@ -30,7 +31,8 @@ func TestAnExposureThatCannotBeIsNamedFieldByField(t *testing.T) {
 	r := s.call("POST", "/v1/exposures", nil, []byte(`{"exposure_s":-1,"step_read":60,"step_density":0,"film_dmax":2}`))
 	got := pointers(t, r)
 	slices.Sort(got)
-	if want := []string{"#/exposure_s", "#/film_dmin", "#/step_density", "#/step_read", "#/step_target"}; r.status != 422 ||
+	if want := []string{"#/exposure_s", "#/film_dmin", "#/step_density", "#/step_read",
+		"#/step_target"}; r.status != 422 ||
 		!slices.Equal(got, want) {
 		t.Errorf("%d %v, want %v", r.status, got, want)
 	}

@@ -29,7 +29,8 @@ type MeshPickRequest struct {
 	Picture       bool          `json:"picture,omitempty"`
 }
 
-// PickHalftone is the screen of the plate. A range left out stands still: the ruling given, angles from 0 to 90 degrees.
+// PickHalftone is the screen of the plate. A range left out stands still: the ruling given, angles from 0 to 90
+// degrees.
 type PickHalftone struct {
 	Kind       string      `json:"kind,omitempty" enums:"am,hybrid,fm" example:"am"`
 	LPI        *float64    `json:"lpi,omitempty" example:"55"`

@@ -134,8 +134,9 @@ func (r MeshPickRequest) meshes(c *fault.Checker, s shop.Snapshot) []fabric.Mesh
 func (r MeshPickRequest) pick(one fabric.Choice) MeshPick {
 	m := one.Mesh
 	p := MeshPick{Score: digits(one.Score), Fits: one.Fits(), LPI: digits(one.LPI), Moire: beatDocs(one.Beats),
-		Mesh: PickMesh{ThreadsPerCM: m.ThreadsPerCM, ThreadUM: m.ThreadUM, TPI: digits(m.TPI()), OpeningUM: digits(m.OpeningUM()),
-			OpenArea: digits(m.OpenArea()), FabricUM: digits(m.ThicknessUM()), InkVolume: digits(m.InkVolumeCM3M2()), Color: "white"}}
+		Mesh: PickMesh{ThreadsPerCM: m.ThreadsPerCM, ThreadUM: m.ThreadUM, TPI: digits(m.TPI()),
+			OpeningUM: digits(m.OpeningUM()),
+			OpenArea:  digits(m.OpenArea()), FabricUM: digits(m.ThicknessUM()), InkVolume: digits(m.InkVolumeCM3M2()), Color: "white"}}
 	if m.Yellow {
 		p.Mesh.Color = "yellow"
 	}

@@ -51,7 +51,7 @@ func TestMeshesAreRankedWithEveryConstraintAndItsBeats(t *testing.T) {
 	}
 }
 
-// TestABeatsFiguresAreTheWorkedOnes: 55 lpi at 22.5 on 77/cm, k (3, -1) m (1, 0), is 1.004 mm (worked by a script, 0.1 %).
+// TestABeatsFiguresAreTheWorkedOnes: 55 lpi at 22.5 on 77/cm, k (3, -1) m (1, 0), is 1.004 mm (worked, 0.1 %).
 func TestABeatsFiguresAreTheWorkedOnes(t *testing.T) {
 	s := start(t)
 	got := s.pick(`{"halftone":{"lpi":55,"tone":0.3,"angle_range":[22.5,22.5]},"threads_per_cm":[77]}`).want(t, 200)
@@ -75,7 +75,8 @@ func TestWhereNothingFitsItIsSaidWhatToChange(t *testing.T) {
 	s := start(t)
 	got := s.pick(`{"halftone":{"lpi":85},"min_line_mm":0.05,"threads_per_cm":[43,61]}`).want(t, 200)
 	advice := fmt.Sprint(got["advice"])
-	if got["fits"] != false || !strings.Contains(advice, "lpi or coarser") || !strings.Contains(advice, "thicken the lines") {
+	if got["fits"] != false || !strings.Contains(advice, "lpi or coarser") ||
+		!strings.Contains(advice, "thicken the lines") {
 		t.Errorf("%s", advice)
 	}
 }
@@ -111,11 +112,13 @@ func TestAMeshPickThatCannotBeIsNamedFieldByField(t *testing.T) {
 	for body, want := range map[string]string{
 		`{"halftone":{"lpi":200,"dot":"heart","min_tone":0.9},"role":"glue"}`: "#/halftone/dot #/halftone/lpi #/halftone/min_tone #/role",
 		`{"halftone":{}}`: "#/halftone/lpi", `{"halftone":{"kind":"fm"}}`: "#/halftone/dot_um",
-		`{"halftone":{"kind":"xm","lpi":55}}`: "#/halftone/kind", `{"halftone":{"lpi_range":[30,90]}}`: "#/halftone/lpi_range/1",
+		`{"halftone":{"kind":"xm","lpi":55}}`:                                  "#/halftone/kind",
+		`{"halftone":{"lpi_range":[30,90]}}`:                                   "#/halftone/lpi_range/1",
 		`{"halftone":{"lpi":55,"angle_range":[30,10]}}`:                        "#/halftone/angle_range/1",
 		`{"halftone":{"lpi":55},"threads_per_cm":[77,55]}`:                     "#/threads_per_cm/1",
 		`{"halftone":{"lpi":55},"ink":"octarine","view_mm":1,"min_line_mm":0}`: "#/ink #/min_line_mm #/view_mm",
-		`{"halftone":null,"picture":true}`:                                     "#/halftone", `{"halftone":{"lpi":55},"against":{"lpi":1,"angle_deg":0}}`: "#/against/lpi",
+		`{"halftone":null,"picture":true}`:                                     "#/halftone",
+		`{"halftone":{"lpi":55},"against":{"lpi":1,"angle_deg":0}}`:            "#/against/lpi",
 	} {
 		r := s.pick(body)
 		got := pointers(t, r)

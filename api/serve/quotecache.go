@@ -10,8 +10,8 @@ import (
 	"tamis/pkg/plan"
 )
 
-// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that. It knows too
-// which quotes are stored already, and bounds how many plans are reckoned at once.
+// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that. It knows
+// too which quotes are stored already, and bounds how many plans are reckoned at once.
 type quoteCache struct {
 	mu     sync.Mutex // guards all but slots
 	plans  map[library.WorkID]*plan.Plan

@@ -66,7 +66,8 @@ func (a *api) getQuote(c *gin.Context) {
 const quotesSwept = 200
 
 // quote gives the answer to an order and keeps it, once: a quote asked again costs no write.
-func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now time.Time) (id string, answer []byte, err error) {
+func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now time.Time) (id string,
+	answer []byte, err error) {
 	quote := dated(q.plan.Quote, q.work, library.QuoteEnd(now, q.snapshot.Profile.QuoteValidDays))
 	quote.Plan = &q.plan.Doc
 	if answer, err = json.Marshal(quote); err != nil {

@@ -41,7 +41,8 @@ func TestAQuoteIsGivenAgainToTheByteWhateverWasEdited(t *testing.T) {
 	if after["id"] == id || after["total"] == first.want(t, 200)["total"] {
 		t.Errorf("after the edit the same order is quoted %v as before", after["total"])
 	}
-	for _, none := range []string{"quo_1", "quo_99990101" + strings.Repeat("0", 24), "quo_99991301" + strings.Repeat("0", 24), "..%2fshop"} {
+	for _, none := range []string{"quo_1", "quo_99990101" + strings.Repeat("0", 24),
+		"quo_99991301" + strings.Repeat("0", 24), "..%2fshop"} {
 		s.call("GET", "/v1/quotes/"+none, nil, nil).want(t, 404)
 	}
 }
@@ -110,7 +111,8 @@ func TestAQuoteAskedAgainWritesNothing(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if again := s.call("POST", "/v1/quotes", nil, order); string(again.body) != string(first.body) || len(find(t, data, id+".json")) > 0 {
+	if again := s.call("POST", "/v1/quotes", nil, order); string(again.body) != string(first.body) ||
+		len(find(t, data, id+".json")) > 0 {
 		t.Errorf("asked again it is written again, or says %.200s", again.body)
 	}
 }

@@ -23,7 +23,8 @@ func (s *service) put(path, etag, doc string) reply {
 	return s.call("PUT", path, map[string]string{"If-Match": etag, "Content-Type": "application/json"}, []byte(doc))
 }
 
-var shopPaths = []string{"/v1/shop", "/v1/shop/inks", "/v1/shop/meshes", "/v1/shop/devices", "/v1/shop/presses", "/v1/shop/prices"}
+var shopPaths = []string{"/v1/shop", "/v1/shop/inks", "/v1/shop/meshes", "/v1/shop/devices", "/v1/shop/presses",
+	"/v1/shop/prices"}
 
 func TestEveryDocumentIsPutBackAsItWasRead(t *testing.T) {
 	s := start(t)
@@ -126,15 +127,24 @@ func TestEveryValueThatCannotBeIsNamed(t *testing.T) {
 		value any
 		want  string
 	}{
-		{"", steps{"id"}, "another", "/id"}, {"", steps{"name"}, " ", "/name"}, {"", steps{"name"}, strings.Repeat("x", 81), "/name"},
-		{"", steps{"paper"}, "a3", "/paper"}, {"", steps{"quote_valid_days"}, 0, "/quote_valid_days"},
-		{"", steps{"quote_valid_days"}, nil, "/quote_valid_days"}, {"", steps{"default_device"}, "none", "/default_device"},
-		{"", steps{"default_press"}, "none", "/default_press"}, {"", steps{"exposure", "exposure_s"}, 0, "/exposure/exposure_s"},
-		{"", steps{"exposure", "target_step"}, 22, "/exposure/target_step"}, {"", steps{"exposure", "film_dmin"}, -1, "/exposure/film_dmin"},
+		{"", steps{"id"}, "another", "/id"},
+		{"", steps{"name"}, " ", "/name"},
+		{"", steps{"name"}, strings.Repeat("x", 81), "/name"},
+		{"", steps{"paper"}, "a3", "/paper"},
+		{"", steps{"quote_valid_days"}, 0, "/quote_valid_days"},
+		{"", steps{"quote_valid_days"}, nil, "/quote_valid_days"},
+		{"", steps{"default_device"}, "none", "/default_device"},
+		{"", steps{"default_press"}, "none", "/default_press"},
+		{"", steps{"exposure", "exposure_s"}, 0, "/exposure/exposure_s"},
+		{"", steps{"exposure", "target_step"}, 22, "/exposure/target_step"},
+		{"", steps{"exposure", "film_dmin"}, -1, "/exposure/film_dmin"},
 		{"", steps{"exposure", "yellow_factor"}, 0.5, "/exposure/yellow_factor"},
-		{"/inks", steps{"inks"}, []int{}, "/inks"}, {"/inks", steps{"inks", 1, "id"}, "white", "/inks/1/id"},
-		{"/inks", steps{"inks", 1, "id"}, "Ä", "/inks/1/id"}, {"/inks", steps{"inks", 2, "name"}, "a\u202eb", "/inks/2/name"},
-		{"/inks", steps{"inks", 0, "hex"}, "white", "/inks/0/hex"}, {"/inks", steps{"inks", 0, "kind"}, "gel", "/inks/0/kind"},
+		{"/inks", steps{"inks"}, []int{}, "/inks"},
+		{"/inks", steps{"inks", 1, "id"}, "white", "/inks/1/id"},
+		{"/inks", steps{"inks", 1, "id"}, "Ä", "/inks/1/id"},
+		{"/inks", steps{"inks", 2, "name"}, "a\u202eb", "/inks/2/name"},
+		{"/inks", steps{"inks", 0, "hex"}, "white", "/inks/0/hex"},
+		{"/inks", steps{"inks", 0, "kind"}, "gel", "/inks/0/kind"},
 		{"/inks", steps{"inks", 0, "lab_over_white", 0}, 101, "/inks/0/lab_over_white/0"},
 		{"/inks", steps{"inks", 0, "lab_over_black", 0}, 99, "/inks/0/lab_over_black/0"},
 		{"/inks", steps{"inks", 0, "density_g_cm3"}, nil, "/inks/0/density_g_cm3"},
@@ -143,22 +153,33 @@ func TestEveryValueThatCannotBeIsNamed(t *testing.T) {
 		{"/inks", steps{"inks", 0, "price_per_kg"}, nil, "/inks/0/price_per_kg"},
 		{"/inks", steps{"cards"}, map[string]any{"white": []int{50, 0, 0}, "black": []int{40, 0, 0}}, "/cards/black/0"},
 		{"/inks", steps{"cards"}, map[string]any{"white": []int{95, 0, 0}}, "/cards/black"},
-		{"/meshes", steps{"meshes"}, []int{}, "/meshes"}, {"/meshes", steps{"meshes", 0, "threads_per_cm"}, 4, "/meshes/0/threads_per_cm"},
-		{"/meshes", steps{"meshes", 0, "thread_um"}, 312, "/meshes/0/thread_um"}, {"/meshes", steps{"meshes", 0, "color"}, "red", "/meshes/0/color"},
+		{"/meshes", steps{"meshes"}, []int{}, "/meshes"},
+		{"/meshes", steps{"meshes", 0, "threads_per_cm"}, 4, "/meshes/0/threads_per_cm"},
+		{"/meshes", steps{"meshes", 0, "thread_um"}, 312, "/meshes/0/thread_um"},
+		{"/meshes", steps{"meshes", 0, "color"}, "red", "/meshes/0/color"},
 		{"/meshes", steps{"meshes", 0, "fabric_um"}, 1001, "/meshes/0/fabric_um"},
-		{"/devices", steps{"devices"}, []int{}, "/devices"}, {"/devices", steps{"devices", 0, "id"}, "renamed", "/devices"},
-		{"/devices", steps{"devices", 0, "x_dpi"}, 72, "/devices/0/x_dpi"}, {"/devices", steps{"devices", 0, "dmax"}, 0.01, "/devices/0/dmax"},
-		{"/devices", steps{"devices", 0, "technology"}, "fax", "/devices/0/technology"}, {"/devices", steps{"devices", 0, "name"}, nil, "/devices/0/name"},
+		{"/devices", steps{"devices"}, []int{}, "/devices"},
+		{"/devices", steps{"devices", 0, "id"}, "renamed", "/devices"},
+		{"/devices", steps{"devices", 0, "x_dpi"}, 72, "/devices/0/x_dpi"},
+		{"/devices", steps{"devices", 0, "dmax"}, 0.01, "/devices/0/dmax"},
+		{"/devices", steps{"devices", 0, "technology"}, "fax", "/devices/0/technology"},
+		{"/devices", steps{"devices", 0, "name"}, nil, "/devices/0/name"},
 		{"/devices", steps{"devices", 0, "scale_x"}, 1.2, "/devices/0/scale_x"},
 		{"/devices", steps{"devices", 0, "curve_id"}, "cal_00000000000000000000000000000000", "/devices/0/curve_id"},
-		{"/presses", steps{"presses", 1, "id"}, "renamed", "/presses"}, {"/presses", steps{"presses", 0, "stations"}, 0, "/presses/0/stations"},
+		{"/presses", steps{"presses", 1, "id"}, "renamed", "/presses"},
+		{"/presses", steps{"presses", 0, "stations"}, 0, "/presses/0/stations"},
 		{"/presses", steps{"presses", 0, "transfer"}, 1.1, "/presses/0/transfer"},
 		{"/presses", steps{"presses", 0, "curve_id"}, "x", "/presses/0/curve_id"},
-		{"/prices", steps{"currency"}, "EURO", "/currency"}, {"/prices", steps{"currency"}, "ABC", "/currency"},
-		{"/prices", steps{"film_per_m2"}, nil, "/film_per_m2"}, {"/prices", steps{"spoilage_percent"}, "51", "/spoilage_percent"},
-		{"/prices", steps{"markups", 0, "from"}, 2, "/markups/0/from"}, {"/prices", steps{"markups", 1, "from"}, 1, "/markups/1/from"},
-		{"/prices", steps{"markups", 1, "percent"}, "70.00", "/markups/1/percent"}, {"/prices", steps{"markups", 4, "percent"}, nil, "/markups/4/percent"},
-		{"/prices", steps{"break_quantities", 1}, 12, "/break_quantities/1"}, {"/prices", steps{"break_quantities", 0}, 0, "/break_quantities/0"},
+		{"/prices", steps{"currency"}, "EURO", "/currency"},
+		{"/prices", steps{"currency"}, "ABC", "/currency"},
+		{"/prices", steps{"film_per_m2"}, nil, "/film_per_m2"},
+		{"/prices", steps{"spoilage_percent"}, "51", "/spoilage_percent"},
+		{"/prices", steps{"markups", 0, "from"}, 2, "/markups/0/from"},
+		{"/prices", steps{"markups", 1, "from"}, 1, "/markups/1/from"},
+		{"/prices", steps{"markups", 1, "percent"}, "70.00", "/markups/1/percent"},
+		{"/prices", steps{"markups", 4, "percent"}, nil, "/markups/4/percent"},
+		{"/prices", steps{"break_quantities", 1}, 12, "/break_quantities/1"},
+		{"/prices", steps{"break_quantities", 0}, 0, "/break_quantities/0"},
 	} {
 		path := "/v1/shop" + c.path
 		doc, etag := s.read(t, path)
@@ -188,8 +209,9 @@ func pointers(t *testing.T, r reply) []string {
 func TestADocumentThatIsNotStrictJSONIsRefused(t *testing.T) {
 	s := start(t)
 	doc, etag := s.read(t, "/v1/shop")
-	for name, body := range map[string]string{"empty": "", "cut": doc[:40], "trailing": doc + "{}", "unknown": `{"nick":"x",` + doc[1:],
-		"twice": `{"paper":"a4",` + doc[1:], "wrong case": strings.Replace(doc, `"paper"`, `"Paper"`, 1), "a number": "7",
+	for name, body := range map[string]string{"empty": "", "cut": doc[:40], "trailing": doc + "{}",
+		"unknown": `{"nick":"x",` + doc[1:],
+		"twice":   `{"paper":"a4",` + doc[1:], "wrong case": strings.Replace(doc, `"paper"`, `"Paper"`, 1), "a number": "7",
 		"a float price": `{"currency":"EUR","minimum":3.1}`} {
 		path := "/v1/shop"
 		if strings.Contains(body, "currency") {

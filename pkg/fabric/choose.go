@@ -5,8 +5,8 @@ import (
 	"sort"
 )
 
-// Ask is what a whole mesh pick starts from. Orders is the halftone's, nil for line work and for screens without a grid;
-// Allowed bounds the search of ruling and angle; DistanceMM is how near the print is looked at.
+// Ask is what a whole mesh pick starts from. Orders is the halftone's, nil for line work and for screens without a
+// grid; Allowed bounds the search of ruling and angle; DistanceMM is how near the print is looked at.
 type Ask struct {
 	Need       Need
 	Orders     *Orders
@@ -14,8 +14,8 @@ type Ask struct {
 	DistanceMM float64
 }
 
-// Choice is a mesh weighed by every constraint, moire and deposit among them, with the ruling and angle that its threads
-// show least and the beats that are left there, the most visible first.
+// Choice is a mesh weighed by every constraint, moire and deposit among them, with the ruling and angle that its
+// threads show least and the beats that are left there, the most visible first.
 type Choice struct {
 	Pick
 	LPI      float64
@@ -26,8 +26,8 @@ type Choice struct {
 // beatsKept is how many beats a choice lists.
 const beatsKept = 5
 
-// Choose weighs every mesh, best first; ties keep the catalogue's order. With no mesh that fits, the first is the one that
-// breaks its constraints least, and each broken one says what to change.
+// Choose weighs every mesh, best first; ties keep the catalogue's order. With no mesh that fits, the first is the one
+// that breaks its constraints least, and each broken one says what to change.
 func Choose(meshes []Mesh, a Ask) []Choice {
 	all := make([]Choice, len(meshes))
 	for i, m := range meshes {
@@ -109,15 +109,16 @@ func deposit(m Mesh, n Need) Constraint {
 
 // name says a need in words.
 func (n Need) name() string {
-	of := map[Role]string{Underbase: "an underbase", Highlight: "a highlight", Colour: "a colour", Black: "a black"}[n.Role]
+	of := map[Role]string{Underbase: "an underbase", Highlight: "a highlight", Colour: "a colour",
+		Black: "a black"}[n.Role]
 	if n.FreqLPI > 0 {
 		return of + " in halftone"
 	}
 	return of + " in line"
 }
 
-// MoireLimit is the visibility of the worst beat that is let pass. Ours: four times the half percent of contrast that an
-// eye sees at its best, since the model lets no ink flow together behind a thread.
+// MoireLimit is the visibility of the worst beat that is let pass. Ours: four times the half percent of contrast that
+// an eye sees at its best, since the model lets no ink flow together behind a thread.
 const MoireLimit = 0.02
 
 func (a Ask) moire(m Mesh, lpi float64, worst Beat) Constraint {

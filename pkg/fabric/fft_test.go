@@ -89,7 +89,8 @@ func holes(m fabric.Mesh) func(x, y, side float64) float64 {
 	}
 }
 
-// spectrum is the amplitude of every frequency of a field under a Blackman-Harris window, whose sidelobes stay 92 dB down.
+// spectrum is the amplitude of every frequency of a field under a Blackman-Harris window, whose sidelobes stay 92 dB
+// down.
 func (f field) spectrum() []float64 {
 	a, gain := make([]complex128, f.n*f.n), 0.0
 	w := make([]float64, f.n)
@@ -152,7 +153,8 @@ func (f field) bin(i int) float64 {
 	return float64(i) / (float64(f.n) * f.stepMM)
 }
 
-// peakNear finds the strongest wave within radius bins of a frequency, between bins by a parabola through the logarithms.
+// peakNear finds the strongest wave within radius bins of a frequency, between bins by a parabola through the
+// logarithms.
 func (f field) peakNear(s []float64, fx, fy float64, radius int) (x, y float64) {
 	span := float64(f.n) * f.stepMM
 	at := func(i, j int) float64 { return s[((j%f.n+f.n)%f.n)*f.n+(i%f.n+f.n)%f.n] }
@@ -174,8 +176,8 @@ func (f field) peakNear(s []float64, fx, fy float64, radius int) (x, y float64) 
 	return (float64(bi) + dx) / span, (float64(bj) + dy) / span
 }
 
-// inBand gives every wave of a field as an eye at distanceMM or farther sees it: amplitude by contrast sensitivity. Waves
-// of more than 60 cycles a degree nobody sees.
+// inBand gives every wave of a field as an eye at distanceMM or farther sees it: amplitude by contrast sensitivity.
+// Waves of more than 60 cycles a degree nobody sees.
 func (f field) inBand(s []float64, distanceMM float64, visit func(seen float64)) {
 	for j := range f.n {
 		for i := range f.n {

@@ -60,7 +60,8 @@ func (m Mesh) TPI() float64 { return 2.54 * m.ThreadsPerCM }
 // Practice: a dot that may fall on a thread crossing needs an opening on either side to hold the stencil or pass ink.
 func (m Mesh) SmallestDotUM() float64 { return m.PitchUM() + m.ThreadUM }
 
-// LargestParticleUM is the largest pigment or filler grain that passes, in micrometres. Practice: a third of the opening.
+// LargestParticleUM is the largest pigment or filler grain that passes, in micrometres. Practice: a third of the
+// opening.
 func (m Mesh) LargestParticleUM() float64 { return m.OpeningUM() / 3 }
 
 // Ratio is mesh count over screen ruling, both per inch; freqLPI > 0.

@@ -8,8 +8,8 @@ import (
 // viewMM is the nearest a garment is looked at from when visibility is reckoned. Practice: a worn print, a step away.
 const viewMM = 1000
 
-// halftoneOrders and meshOrders bound the search: a dot's harmonics above the fifth and a thread's above the second carry
-// too little energy to be seen as a beat. TestBeatsNeedNoHigherOrders would notice.
+// halftoneOrders and meshOrders bound the search: a dot's harmonics above the fifth and a thread's above the second
+// carry too little energy to be seen as a beat. TestBeatsNeedNoHigherOrders would notice.
 const (
 	halftoneOrders = 5
 	meshOrders     = 2
@@ -25,8 +25,8 @@ type Beat struct {
 	Visibility float64
 }
 
-// Beats lists the beats of a halftone of freqLPI at angleDeg on a mesh laid at 0 degrees, most visible first, at most n,
-// whatever its dot and its tones: see Screen.Beats for a dot's own.
+// Beats lists the beats of a halftone of freqLPI at angleDeg on a mesh laid at 0 degrees, most visible first, at most
+// n, whatever its dot and its tones: see Screen.Beats for a dot's own.
 //
 // Amplitudes: a round dot at mid-tone has harmonic amplitudes that fall as J1(pi r |k|)/|k|; a thread grid's fall as a
 // sinc of the opening; both enveloped here so that a zero crossing at one tone does not hide a beat at another.
@@ -70,7 +70,8 @@ func beat(x, y, amplitude, distanceMM float64) Beat {
 	return Beat{PeriodMM: period, AngleDeg: angle, Visibility: amplitude * visible(math.Pi*distanceMM/180*f)}
 }
 
-// peakCyclesPerDeg is where the eye's contrast sensitivity is greatest, and sensitivityMost a little more than it is there.
+// peakCyclesPerDeg is where the eye's contrast sensitivity is greatest, and sensitivityMost a little more than it is
+// there.
 const (
 	peakCyclesPerDeg = 7.89
 	sensitivityMost  = 0.981

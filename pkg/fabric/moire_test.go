@@ -19,7 +19,8 @@ func pairs() []pair {
 		{55, 0, "round", 0.3, mesh(90, 48)}, {55, 22.5, "round", 0.3, mesh(90, 48)}, {45, 22.5, "round", 0.3, mesh(61, 64)},
 		{55, 22.5, "round", 0.5, mesh(77, 55)}, {45, 15, "round", 0.2, mesh(71, 55)}, {65, 22.5, "round", 0.3, mesh(120, 34)},
 		{30, 10, "round", 0.3, mesh(43, 80)}, {30, 30, "round", 0.5, mesh(54, 64)}, {35, 37, "ellipse", 0.4, mesh(61, 64)},
-		{45, 45, "ellipse", 0.3, mesh(77, 55)}, {45, 7.5, "ellipse", 0.6, mesh(54, 64)}, {50, 52.5, "diamond", 0.3, mesh(77, 55)},
+		{45, 45, "ellipse", 0.3, mesh(77, 55)}, {45, 7.5, "ellipse", 0.6, mesh(54, 64)},
+		{50, 52.5, "diamond", 0.3, mesh(77, 55)},
 		{55, 40, "diamond", 0.7, mesh(90, 48)}, {55, 63.5, "round", 0.3, mesh(54, 64)}, {60, 18, "round", 0.7, mesh(100, 40)},
 		{65, 45, "round", 0.3, mesh(77, 55)}, {65, 75, "ellipse", 0.3, mesh(110, 40)}, {65, 31.5, "round", 0.2, mesh(90, 48)},
 		{55, 37, "square", 0.3, mesh(100, 40)}, {45, 34.5, "round", 0.8, mesh(90, 48)},
@@ -37,8 +38,8 @@ func (p pair) screen() fabric.Screen {
 	return fabric.Screen{FreqLPI: p.lpi, AngleDeg: p.deg, Orders: fabric.DotOrders(p.dot, p.tone)}
 }
 
-// draw is the pair as the experiment makes it: 25 mm square. The step shares no multiple with any pitch, so that sampling
-// makes no beats of its own.
+// draw is the pair as the experiment makes it: 25 mm square. The step shares no multiple with any pitch, so that
+// sampling makes no beats of its own.
 func (p pair) draw() field {
 	return draw(512, 0.04937, 5, newPatch(p.lpi, p.deg, p.dot, p.tone), holes(p.mesh))
 }
@@ -141,8 +142,9 @@ func TestDotOrdersAreTheKnownTransforms(t *testing.T) {
 	}
 }
 
-// TestTableOfAngles searches the best and the worst angle of a 30 % round dot for the usual rulings on every usual mesh, and
-// has the drawn pair confirm each: at the best angle it has less energy in the eye's band. With -v it prints the table.
+// TestTableOfAngles searches the best and the worst angle of a 30 % round dot for the usual rulings on every usual
+// mesh, and has the drawn pair confirm each: at the best angle it has less energy in the eye's band. With -v it prints
+// the table.
 func TestTableOfAngles(t *testing.T) {
 	orders := fabric.DotOrders(halftone.DotRound, 0.3)
 	type line struct {
@@ -152,7 +154,8 @@ func TestTableOfAngles(t *testing.T) {
 	}
 	var lines []*line
 	for _, lpi := range []float64{30, 45, 55, 65} {
-		for _, m := range [][2]float64{{43, 80}, {54, 64}, {61, 64}, {71, 55}, {77, 55}, {90, 48}, {100, 40}, {110, 40}, {120, 34}, {140, 31}} {
+		for _, m := range [][2]float64{{43, 80}, {54, 64}, {61, 64}, {71, 55}, {77, 55}, {90, 48},
+			{100, 40}, {110, 40}, {120, 34}, {140, 31}} {
 			lines = append(lines, &line{lpi: lpi, mesh: fabric.Mesh{ThreadsPerCM: m[0], ThreadUM: m[1]}})
 		}
 	}

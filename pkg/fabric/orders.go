@@ -7,8 +7,8 @@ import (
 	"tamis/pkg/halftone"
 )
 
-// orderMost is the highest harmonic of a halftone that is looked at, each way: a ruling of 30 lpi meets 140 threads/cm at
-// its twelfth. Ours: beyond, a beat's amplitude is under half a percent of coverage.
+// orderMost is the highest harmonic of a halftone that is looked at, each way: a ruling of 30 lpi meets 140 threads/cm
+// at its twelfth. Ours: beyond, a beat's amplitude is under half a percent of coverage.
 const orderMost = 12
 
 // Orders are the Fourier amplitudes of one halftone cell, |c(k1, k2)| for k1, k2 = -12..12: how much of the halftone's

@@ -32,22 +32,21 @@ const (
 	chartLeastVisibility   = 0.03
 )
 
-// Picture draws the tint as an eye sees it, enlarged: at the screen's angle on the left, at the angle that shows the worst
-// beat on the right, both on the same mesh; and under them the worst beat's visibility at every angle.
+// Picture draws the tint as an eye sees it, enlarged: at the screen's angle on the left, at the angle that shows the
+// worst beat on the right, both on the same mesh; and under them the worst beat's visibility at every angle.
 //
 // The eye is a blur of one minute of arc. Contrast is not stretched.
 func (v View) Picture() *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, pictureWidthPX, pictureHeightPX))
 	draw.Draw(img, img.Bounds(), image.White, image.Point{}, draw.Src)
-	plate := []Plate{{v.Screen.Orders, v.Mesh}}
-	sweep := Sweep(plate, v.Screen.FreqLPI, v.DistanceMM)
+	sweep := Sweep([]Plate{{v.Screen.Orders, v.Mesh}}, v.Screen.FreqLPI, v.DistanceMM)
 	worst := worstAngle(sweep)
 	pen := newPen(img)
 	c := newCell(shapeAt(v.Dot, v.Tone))
 	for i, angle := range []float64{v.Screen.AngleDeg, worst} {
 		x := marginPX + i*(panelPX+marginPX)
 		v.panel(c, angle).paint(img, x, marginPX+captionPX)
-		worst := worstOf(plate, pairings(plate), v.Screen.FreqLPI, angle, v.DistanceMM, math.Inf(1))
+		worst := Screen{v.Screen.FreqLPI, angle, v.Screen.Orders}.Worst(v.Mesh, v.DistanceMM)
 		pen.text(x, marginPX+captionPX-10, fmt.Sprintf("%s: %.4g lpi at %.4g°, worst beat %.1f %%",
 			[]string{"Chosen", "Worst angle"}[i], v.Screen.FreqLPI, angle, 100*worst))
 	}

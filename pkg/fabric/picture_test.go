@@ -11,17 +11,19 @@ import (
 )
 
 func view() fabric.View {
-	return fabric.View{Dot: halftone.DotRound, Tone: 0.3, Mesh: fabric.Mesh{ThreadsPerCM: 77, ThreadUM: 55}, DistanceMM: eyeMM,
-		Screen: fabric.Screen{FreqLPI: 65, AngleDeg: 29, Orders: fabric.PlateOrders(halftone.DotRound)}}
+	return fabric.View{Dot: halftone.DotRound, Tone: 0.3, Mesh: fabric.Mesh{ThreadsPerCM: 77, ThreadUM: 55},
+		DistanceMM: eyeMM,
+		Screen:     fabric.Screen{FreqLPI: 65, AngleDeg: 29, Orders: fabric.PlateOrders(halftone.DotRound)}}
 }
 
-// TestThePictureShowsMoreOfTheWorstAngle blurs both panels further, to what is coarser than a halftone cell, and compares
-// how much is left: 65 lpi at 45 degrees beats with 77 threads/cm every 2 mm, at 29 degrees it does not.
+// TestThePictureShowsMoreOfTheWorstAngle blurs both panels further, to what is coarser than a halftone cell, and
+// compares how much is left: 65 lpi at 45 degrees beats with 77 threads/cm every 2 mm, at 29 degrees it does not.
 func TestThePictureShowsMoreOfTheWorstAngle(t *testing.T) {
 	img := view().Picture()
 	chosen, worst := roughness(img, 40, 70), roughness(img, 520, 70)
 	if worst < 2*chosen {
-		t.Errorf("standard deviation of 1 mm squares: worst angle %.2f, chosen %.2f grey levels; twice is wanted", worst, chosen)
+		t.Errorf("standard deviation of 1 mm squares: worst angle %.2f, chosen %.2f grey levels; twice is wanted",
+			worst, chosen)
 	}
 	if again := view().Picture(); !bytes.Equal(again.Pix, img.Pix) {
 		t.Error("the same view gives two pictures")
@@ -47,7 +49,8 @@ func roughness(img *image.RGBA, x0, y0 int) float64 {
 
 func TestTheChosenAngleIsSeenLessThanAnyOther(t *testing.T) {
 	v := view()
-	plates := []fabric.Plate{{Orders: v.Screen.Orders, Mesh: v.Mesh}, {Orders: v.Screen.Orders, Mesh: fabric.Mesh{ThreadsPerCM: 90, ThreadUM: 48}}}
+	plates := []fabric.Plate{{Orders: v.Screen.Orders, Mesh: v.Mesh},
+		{Orders: v.Screen.Orders, Mesh: fabric.Mesh{ThreadsPerCM: 90, ThreadUM: 48}}}
 	found := fabric.Search(plates, fabric.Allowed{LPI: [2]float64{65, 65}, AngleDeg: [2]float64{0, 90}}, eyeMM)
 	sweep := fabric.Sweep(plates, 65, eyeMM)
 	for i, s := range sweep[:181] {
@@ -68,7 +71,8 @@ func TestTheChosenAngleIsSeenLessThanAnyOther(t *testing.T) {
 func TestAChoiceSaysWhatToChange(t *testing.T) {
 	meshes := []fabric.Mesh{{ThreadsPerCM: 43, ThreadUM: 80}, {ThreadsPerCM: 90, ThreadUM: 48}}
 	orders := fabric.PlateOrders(halftone.DotRound)
-	ask := fabric.Ask{Need: fabric.Need{Role: fabric.Colour, FreqLPI: 65, MinDotUM: 60, MinLineUM: 100, MaxParticleUM: 40}, Orders: &orders,
+	ask := fabric.Ask{Need: fabric.Need{Role: fabric.Colour, FreqLPI: 65, MinDotUM: 60, MinLineUM: 100,
+		MaxParticleUM: 40}, Orders: &orders,
 		Allowed: fabric.Allowed{LPI: [2]float64{65, 65}, AngleDeg: [2]float64{0, 90}}, DistanceMM: eyeMM}
 	all := fabric.Choose(meshes, ask)
 	if all[0].Fits() || all[1].Fits() {

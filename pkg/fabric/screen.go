@@ -137,8 +137,8 @@ func (b beats) top(n int) []Beat {
 	return b[:min(n, len(b))]
 }
 
-// worst is the greatest visibility of all beats, or any that is over enough. The terms fall in amplitude, so it can stop
-// early.
+// worst is the greatest visibility of all beats, or any that is over enough. The terms fall in amplitude, so it can
+// stop early.
 func (p pairing) worst(a, b frequency, distanceMM, enough float64) float64 {
 	most, perDegree := 0.0, math.Pi*distanceMM/180
 	for _, t := range p {

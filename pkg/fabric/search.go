@@ -17,8 +17,8 @@ type Allowed struct {
 // Found is the ruling and angle whose worst beat over all plates is the least visible.
 type Found struct{ LPI, AngleDeg, Visibility float64 }
 
-// Steps of a search. Ours: a screen is stretched and a film laid to about half a degree, and a film device's rulings are
-// as fine as half a line.
+// Steps of a search. Ours: a screen is stretched and a film laid to about half a degree, and a film device's rulings
+// are as fine as half a line.
 const (
 	angleStepDeg = 0.5
 	lpiStep      = 0.5
@@ -31,8 +31,8 @@ const usualDeg = 22.5
 // alike is the difference in visibility that no eye tells: angles within it are as good as one another.
 const alike = 0.0005
 
-// avoidDeg is how near to 0, 45 and 90 degrees a search does not go, unless no more than widestKept degrees are allowed.
-// Practice: weavers warn of these angles against the mesh, since whole rows of dots may stand on one thread.
+// avoidDeg is how near to 0, 45 and 90 degrees a search does not go, unless no more than widestKept degrees are
+// allowed. Practice: weavers warn of these angles against the mesh, since whole rows of dots may stand on one thread.
 const (
 	avoidDeg   = 2
 	widestKept = 10

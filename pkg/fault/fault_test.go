@@ -12,7 +12,8 @@ import (
 )
 
 func Example() {
-	err := fmt.Errorf("plate 2: %w", fault.Invalidf("/halftone/lpi", "lpi_too_fine", "%g lpi needs %d threads/cm", 65.0, 90))
+	err := fmt.Errorf("plate 2: %w", fault.Invalidf("/halftone/lpi", "lpi_too_fine", "%g lpi needs %d threads/cm",
+		65.0, 90))
 	f := fault.Of(err)
 	fmt.Println(f.Code, f.Field, f.Msg)
 	// Output: lpi_too_fine /halftone/lpi 65 lpi needs 90 threads/cm

@@ -150,15 +150,37 @@ func (t *table) registerMarks() {
 // centreMarks puts one in the middle of each margin, its cross hair drawn out to the centre line; the line alone
 // where the margin is narrow or the film's side short.
 func (t *table) centreMarks() {
-	if x, ok := t.centre(0); ok {
-		in := t.pullIn(1)
-		t.across([2]float64{x, t.my / 2}, 1, 0)
-		t.across([2]float64{x, t.h - t.my/2 - in/2}, 1, in)
+	in := [2]float64{t.pullIn(0), t.pullIn(1)}
+	for axis := range 2 {
+		c, ok := t.centre(1 - axis)
+		near, far := [2]float64{t.mx/2 + in[0]/2, c}, [2]float64{t.w - t.mx/2, c}
+		if axis == 1 {
+			near, far = [2]float64{c, t.h - t.my/2 - in[1]/2}, [2]float64{c, t.my / 2}
+		}
+		if !ok {
+			t.keepHalves(near, far, axis, in[axis])
+			continue
+		}
+		t.across(far, axis, 0)
+		t.across(near, axis, in[axis])
 	}
-	if y, ok := t.centre(1); ok {
-		in := t.pullIn(0)
-		t.across([2]float64{t.mx/2 + in/2, y}, 0, in)
-		t.across([2]float64{t.w - t.mx/2, y}, 0, 0)
+}
+
+// keepHalves takes the place of centre marks that are another part's, so that what follows finds the two halves of its
+// margin and one mark does not fill both.
+func (t *table) keepHalves(near, far [2]float64, axis int, in float64) {
+	middle := [2]float64{t.h, t.w}[axis] / 2
+	for _, at := range [2][2]float64{near, far} {
+		at[1-axis] = middle
+		length := [2]float64{t.mx, t.my}[axis] - 2*t.gap[axis] - in
+		a := area{at[0] - length/2, at[1] - lineMM/2, length, lineMM}
+		if axis == 1 {
+			a = area{at[0] - lineMM/2, at[1] - length/2, lineMM, length}
+		}
+		if t.free(a) {
+			t.taken = append(t.taken, a)
+		}
+		in = 0
 	}
 }
 

@@ -12,9 +12,9 @@ import (
 	"tamis/pkg/store"
 )
 
-// Quote is a quote as it was given: Answer is its bytes, so that it can be given again to the byte whatever the shop has
-// edited, or a newer Tamis reckons, since. Order and Snapshot (by the hash of its content, since many quotes share one)
-// are what a job under it is made from.
+// Quote is a quote as it was given: Answer is its bytes, so that it can be given again to the byte whatever the shop
+// has edited, or a newer Tamis reckons, since. Order and Snapshot (by the hash of its content, since many quotes share
+// one) are what a job under it is made from.
 type Quote struct {
 	ID         string          `json:"id"`
 	Order      json.RawMessage `json:"order"`
@@ -76,8 +76,8 @@ func (l *Library) KeepQuote(ctx context.Context, owner ShopID, q Quote, s shop.S
 	return q, err
 }
 
-// Quote finds a quote of the shop that has not ended by now. One whose end has passed is fault.Gone, and is thrown away;
-// any other id is fault.NotFound.
+// Quote finds a quote of the shop that has not ended by now. One whose end has passed is fault.Gone, and is thrown
+// away; any other id is fault.NotFound.
 func (l *Library) Quote(ctx context.Context, owner ShopID, id string, now time.Time) (q Quote, err error) {
 	end, ok := QuoteEndOf(id)
 	if !ok {

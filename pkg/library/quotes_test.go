@@ -30,8 +30,9 @@ func TestAQuoteIsOnePerOrderAndDay(t *testing.T) {
 	w := library.Work(quoted(t, 1), "sha", shop.Default())
 	zone := time.FixedZone("", 5*3600)
 	morning := time.Date(2026, 3, 31, 0, 0, 0, 0, time.UTC)
-	for given, want := range map[time.Time]string{morning: "2026-05-01T00:00:00Z", morning.Add(24*time.Hour - 1): "2026-05-01T00:00:00Z",
-		morning.Add(24 * time.Hour): "2026-05-02T00:00:00Z", morning.In(zone): "2026-05-01T00:00:00Z"} {
+	for given, want := range map[time.Time]string{morning: "2026-05-01T00:00:00Z",
+		morning.Add(24*time.Hour - 1): "2026-05-01T00:00:00Z",
+		morning.Add(24 * time.Hour):   "2026-05-02T00:00:00Z", morning.In(zone): "2026-05-01T00:00:00Z"} {
 		end := library.QuoteEnd(given, 30)
 		if got := end.Format(time.RFC3339); got != want {
 			t.Errorf("given %v it ends %s, want %s", given, got, want)
@@ -49,7 +50,8 @@ func TestAKeptQuoteReadsBackUntilItEnds(t *testing.T) {
 	o, end := quoted(t, 72), library.QuoteEnd(now, 1)
 	id := library.QuoteID(library.Work(o, "sha", shop.Default()), end)
 	answer := json.RawMessage(`{"id":"x","label":"1 \u003c 2","total":"1.00"}`)
-	if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: o.Canonical(), ArtworkSHA: "sha", Answer: answer}, shop.Default()); err != nil {
+	if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: o.Canonical(), ArtworkSHA: "sha",
+		Answer: answer}, shop.Default()); err != nil {
 		t.Fatal(err)
 	}
 	got, err := l.Quote(t.Context(), mine, id, end.Add(-1))
@@ -78,7 +80,8 @@ func TestTheFirstAnswerUnderAnIDStands(t *testing.T) {
 	end := library.QuoteEnd(time.Unix(0, 0), 30)
 	id := library.QuoteID(library.Work(quoted(t, 1), "sha", shop.Default()), end)
 	keep := func(answer string) library.Quote {
-		q, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`), Answer: json.RawMessage(answer)}, shop.Default())
+		q, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`),
+			Answer: json.RawMessage(answer)}, shop.Default())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -98,7 +101,8 @@ func TestEndedQuotesAreSweptAndOthersStay(t *testing.T) {
 	for days := -3; days < 3; days++ {
 		for n := 1; n <= 2; n++ {
 			id := library.QuoteID(library.Work(quoted(t, n), "sha", shop.Default()), library.QuoteEnd(now, days-1))
-			if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`), Answer: json.RawMessage(`{}`)}, shop.Default()); err != nil {
+			if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`),
+				Answer: json.RawMessage(`{}`)}, shop.Default()); err != nil {
 				t.Fatal(err)
 			}
 		}

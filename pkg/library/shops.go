@@ -40,7 +40,8 @@ func (l *Library) SnapshotFor(ctx context.Context, id ShopID, d ShopDoc) (s shop
 		load func(key string) (etag string, err error)
 	}{
 		{ProfileDoc, loader(ctx, l, &s.Profile)}, {InksDoc, loader(ctx, l, &s.Inks)}, {MeshesDoc, loader(ctx, l, &s.Meshes)},
-		{DevicesDoc, loader(ctx, l, &s.Devices)}, {PressesDoc, loader(ctx, l, &s.Presses)}, {PricesDoc, loader(ctx, l, &s.Prices)},
+		{DevicesDoc, loader(ctx, l, &s.Devices)}, {PressesDoc, loader(ctx, l, &s.Presses)}, {PricesDoc, loader(ctx, l,
+			&s.Prices)},
 	} {
 		etag, err := one.load(settingsKey(id, one.doc))
 		faults.Add(err)

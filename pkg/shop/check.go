@@ -70,8 +70,8 @@ func (d Inks) Check() error {
 	return c.Err()
 }
 
-// lighterOver is how much lighter than over white an ink may read over black. Ours: two readings with an instrument that
-// repeats to 1 L* each way.
+// lighterOver is how much lighter than over white an ink may read over black. Ours: two readings with an instrument
+// that repeats to 1 L* each way.
 const lighterOver = 3
 
 func (c *checker) ink(at string, i Ink) {

@@ -24,7 +24,8 @@ func fields(err error) string {
 func TestADocumentsMissingFieldsAreNamedAndOptionalOnesAreNot(t *testing.T) {
 	for _, c := range []struct{ data, want string }{
 		{`{"meshes":[{"threads_per_cm":77,"thread_um":55,"color":"white","price_per_m2":"1"}]}`, ""},
-		{`{"meshes":[{"threads_per_cm":77,"thread_um":55,"color":null,"price_per_m2":"1","fabric_um":null}]}`, "/meshes/0/color"},
+		{`{"meshes":[{"threads_per_cm":77,"thread_um":55,"color":null,"price_per_m2":"1","fabric_um":null}]}`,
+			"/meshes/0/color"},
 		{`{"meshes":[{"threads_per_cm":77,"thread_um":55,"color":"white","price_per_m2":"1"},{}]}`,
 			"/meshes/1/threads_per_cm /meshes/1/thread_um /meshes/1/color /meshes/1/price_per_m2"},
 		{`{}`, "/meshes"},

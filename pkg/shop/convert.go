@@ -107,7 +107,8 @@ func (p Press) Trade() press.Press {
 
 // Lamp gives the trade's exposure unit.
 func (e Exposure) Lamp() stencil.Lamp {
-	return stencil.Lamp{ExposureS: e.ExposureS, TargetStep: e.TargetStep, RefDmin: e.FilmDmin, YellowFactor: e.YellowFactor}
+	return stencil.Lamp{ExposureS: e.ExposureS, TargetStep: e.TargetStep, RefDmin: e.FilmDmin,
+		YellowFactor: e.YellowFactor}
 }
 
 // Book gives the trade's price book.

@@ -86,8 +86,9 @@ func defaultDevices() []Device {
 	return []Device{
 		{ID: "inkjet-1440", Name: "Inkjet film, 1440 dpi roll", Technology: "inkjet", XDPI: 1440, YDPI: 1440, WidthMM: 432,
 			ScaleX: 1, ScaleY: 1, Dmin: 0.05, Dmax: 3.5, RegisterMM: 0.1},
-		{ID: "inkjet-720", Name: "Inkjet film, 1440 x 720 dpi roll", Technology: "inkjet", XDPI: 1440, YDPI: 720, WidthMM: 610,
-			ScaleX: 1, ScaleY: 1, Dmin: 0.05, Dmax: 3.3, RegisterMM: 0.15},
+		{ID: "inkjet-720", Name: "Inkjet film, 1440 x 720 dpi roll", Technology: "inkjet", XDPI: 1440, YDPI: 720,
+			WidthMM: 610,
+			ScaleX:  1, ScaleY: 1, Dmin: 0.05, Dmax: 3.3, RegisterMM: 0.15},
 		{ID: "laser-1200", Name: "Laser film, 1200 dpi sheet", Technology: "laser", XDPI: 1200, YDPI: 1200, WidthMM: 297,
 			MaxLengthMM: 420, ScaleX: 1.0012, ScaleY: 1.0031, Dmin: 0.08, Dmax: 2.3, RegisterMM: 0.35},
 		{ID: "imagesetter-2540", Name: "Imagesetter film, 2540 dpi", Technology: "imagesetter", XDPI: 2540, YDPI: 2540,

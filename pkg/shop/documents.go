@@ -1,5 +1,5 @@
-// Package shop holds a shop's own documents: its profile, inks, meshes, devices, presses and prices, as the HTTP contract
-// shapes them, what each value may be, and how each becomes the trade's types.
+// Package shop holds a shop's own documents: its profile, inks, meshes, devices, presses and prices, as the HTTP
+// contract shapes them, what each value may be, and how each becomes the trade's types.
 //
 // In go documents; out come checked values, or every faulty field named. A Snapshot is what a job is made under: it is
 // stored with the job, so that a later edit changes no rerun. It knows no storage and no HTTP.

@@ -10,8 +10,9 @@ import (
 )
 
 // Whole names every field that data leaves out, or gives as null, though document, a pointer to one of this package's
-// documents, must have it: a document is put whole, and a price left out would be a price of nothing. Fields that may be
-// left out are marked omitempty, or shop:"optional" where they are always written. data has been decoded into document.
+// documents, must have it: a document is put whole, and a price left out would be a price of nothing. Fields that may
+// be left out are marked omitempty, or shop:"optional" where they are always written. data has been decoded into
+// document.
 func Whole(data []byte, document any) error {
 	c := &checker{}
 	c.whole("", data, reflect.TypeOf(document).Elem())

@@ -142,8 +142,8 @@ func HardenedShare(step, stepDensity float64) float64 {
 // firstStep is the density of a wedge's first step.
 const firstStep = 0.05
 
-// UndercutOf reckons the light under a black edge gapUM above the stencil, lit by a lamp lampMM wide at distanceMM, where
-// hardened, 0..1, is the share of the light that hardens.
+// UndercutOf reckons the light under a black edge gapUM above the stencil, lit by a lamp lampMM wide at distanceMM,
+// where hardened, 0..1, is the share of the light that hardens.
 //
 // The edge's penumbra is gap times lamp over distance wide, half of it under the black, where the light falls evenly
 // from a half to nothing: it hardens to where it has fallen to that share. A share of a half or more undercuts nothing.
@@ -154,8 +154,8 @@ func UndercutOf(gapUM, lampMM, distanceMM, hardened float64) Undercut {
 	return Undercut{EdgeUM: edge, SmallestUM: 4 * edge}
 }
 
-// Bounds of the warnings. farFactor: practice, equal dose does not harden equally far from the tested time. weakBlack: a
-// trade column of 2002 sees a risk of burn-through below 3.0. clearMost: usual clear film has 0.05 to 0.10.
+// Bounds of the warnings. farFactor: practice, equal dose does not harden equally far from the tested time. weakBlack:
+// a trade column of 2002 sees a risk of burn-through below 3.0. clearMost: usual clear film has 0.05 to 0.10.
 const (
 	farFactor = 4
 	weakBlack = 3.0
@@ -169,7 +169,8 @@ func (t Test) warnings(a Advice) []Warning {
 		all = append(all, Warning{code, fmt.Sprintf(format, args...)})
 	}
 	if a.Factor > farFactor || a.Factor < 1.0/farFactor {
-		warn("far_from_test", "%.2f times the tested time is far from the test: expose near it and read the wedge again", a.Factor)
+		warn("far_from_test",
+			"%.2f times the tested time is far from the test: expose near it and read the wedge again", a.Factor)
 	}
 	if l := a.Leak; l != nil && l.Steps < l.Wanted-1e-9 { // a hair of rounding breaks no black
 		warn("black_leaks", "the black stops %.1f steps; to hold step %g with margin it should stop %.1f: "+
@@ -177,10 +178,12 @@ func (t Test) warnings(a Advice) []Warning {
 			l.Steps, t.Target, l.Wanted, *t.clear()+l.Wanted*t.StepDensity)
 	}
 	if t.FilmDmax != nil && *t.FilmDmax < weakBlack {
-		warn("weak_black", "a black of %.2f, as laser film has, is below %.1f: fine detail may burn through", *t.FilmDmax, weakBlack)
+		warn("weak_black", "a black of %.2f, as laser film has, is below %.1f: fine detail may burn through",
+			*t.FilmDmax, weakBlack)
 	}
 	if clear := t.clear(); clear != nil && *clear > clearMost {
-		warn("clear_is_dense", "a clear of %.2f is dense (%.2f is usual at most): look for fog or the wrong film", *clear, clearMost)
+		warn("clear_is_dense", "a clear of %.2f is dense (%.2f is usual at most): look for fog or the wrong film",
+			*clear, clearMost)
 	}
 	return all
 }

@@ -33,7 +33,8 @@ func TestTheNewTimeIsTheWorkedOne(t *testing.T) {
 	}
 }
 
-// TestAWedgeReadAtEveryStepLeadsToOneTime: a lamp that holds step n in t holds step 7 in one time, whichever t was tried.
+// TestAWedgeReadAtEveryStepLeadsToOneTime: a lamp that holds step n in t holds step 7 in one time, whichever t was
+// tried.
 func TestAWedgeReadAtEveryStepLeadsToOneTime(t *testing.T) {
 	for read := 3.0; read <= 12; read += 0.5 {
 		tried := 60 * math.Pow(10, 0.15*(read-7))
@@ -49,7 +50,8 @@ func TestLightThroughBlackIsTheWorkedShare(t *testing.T) {
 	for _, r := range []struct{ dmax, dmin, share, steps float64 }{
 		{3.5, 0.04, 0.000347, 23.07}, {2.5, 0.08, 0.003802, 16.13}, {2, 0.05, 0.011220, 13}, {4, 0.04, 0.0001096, 26.40},
 	} {
-		got, err := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, FilmDmin: &r.dmin, FilmDmax: &r.dmax}.Advise()
+		got, err := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, FilmDmin: &r.dmin,
+			FilmDmax: &r.dmax}.Advise()
 		if err != nil || math.Abs(got.Leak.Fraction/r.share-1) > 0.001 || math.Abs(got.Leak.Steps/r.steps-1) > 0.001 {
 			t.Errorf("%+v: %+v %v", r, got.Leak, err)
 		}
@@ -58,7 +60,8 @@ func TestLightThroughBlackIsTheWorkedShare(t *testing.T) {
 
 func TestALasersWeakBlackIsWarnedOfAndAnImagesettersIsNot(t *testing.T) {
 	codes := func(dmax, target float64) string {
-		a, err := stencil.Test{ExposureS: 60, Read: 7, Target: target, StepDensity: 0.15, FilmDmin: at(0.08), FilmDmax: &dmax}.Advise()
+		a, err := stencil.Test{ExposureS: 60, Read: 7, Target: target, StepDensity: 0.15, FilmDmin: at(0.08),
+			FilmDmax: &dmax}.Advise()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -71,7 +74,8 @@ func TestALasersWeakBlackIsWarnedOfAndAnImagesettersIsNot(t *testing.T) {
 	for _, r := range []struct {
 		dmax, target float64
 		want         string
-	}{{1.8, 7, "black_leaks weak_black"}, {2.3, 7, "weak_black"}, {2.3, 9, "black_leaks weak_black"}, {3.5, 7, ""}, {4.2, 9, ""}} {
+	}{{1.8, 7, "black_leaks weak_black"}, {2.3, 7, "weak_black"}, {2.3, 9, "black_leaks weak_black"}, {3.5, 7,
+		""}, {4.2, 9, ""}} {
 		if got := codes(r.dmax, r.target); got != r.want {
 			t.Errorf("Dmax %g, step %g: %q, want %q", r.dmax, r.target, got, r.want)
 		}
@@ -81,7 +85,8 @@ func TestALasersWeakBlackIsWarnedOfAndAnImagesettersIsNot(t *testing.T) {
 // TestAFilmFaceUpUndercutsItsDots: 0.10 mm of base, a lamp of 60 mm at 1000 mm: the penumbra is 6.0 um wide (worked).
 // Step 7 hardens at 10^-0.95 = 0.1122 of the light, so 0.3878 of it is hardened under each edge: 2.33 um.
 func TestAFilmFaceUpUndercutsItsDots(t *testing.T) {
-	test := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, DistanceMM: at(1000), LampMM: at(60), GapUM: at(100)}
+	test := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, DistanceMM: at(1000), LampMM: at(60),
+		GapUM: at(100)}
 	a, err := test.Advise()
 	if err != nil || math.Abs(a.Undercut.EdgeUM-2.327) > 0.001 || a.Undercut.SmallestUM != 4*a.Undercut.EdgeUM {
 		t.Fatalf("%+v %v", a.Undercut, err)
@@ -97,15 +102,17 @@ func TestAFilmFaceUpUndercutsItsDots(t *testing.T) {
 }
 
 func TestAnotherFilmsClearCountsInTheTime(t *testing.T) {
-	a, err := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, FilmDmin: at(0.04), NewDmin: at(0.10)}.Advise()
+	a, err := stencil.Test{ExposureS: 60, Read: 7, Target: 7, StepDensity: 0.15, FilmDmin: at(0.04),
+		NewDmin: at(0.10)}.Advise()
 	if err != nil || math.Abs(a.ExposureS/68.89-1) > 0.001 {
 		t.Errorf("%.2f s, want 68.89 within 0.1 %% (worked); %v", a.ExposureS, err)
 	}
 }
 
 func TestEveryFigureOfATestThatCannotBeIsNamed(t *testing.T) {
-	bad := stencil.Test{ExposureS: 0, Read: 0, Target: 99, StepDensity: 1, NewDistanceMM: at(1), FilmDmax: at(7), NewDmin: at(2),
-		LampMM: at(0), GapUM: at(-1)}
+	bad := stencil.Test{ExposureS: 0, Read: 0, Target: 99, StepDensity: 1, NewDistanceMM: at(1), FilmDmax: at(7),
+		NewDmin: at(2),
+		LampMM:  at(0), GapUM: at(-1)}
 	got := map[string]bool{}
 	for _, f := range fault.All(bad.Check()) {
 		got[f.Field] = true
