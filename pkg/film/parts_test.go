@@ -166,6 +166,18 @@ func TestSplitIsRefusedUnlessAskedForOrWhereItCannotBe(t *testing.T) {
 	}
 }
 
+func TestPartsCarryTheMarksOfAWholeFilm(t *testing.T) {
+	for _, width := range []float64{110, 180, 260, 400} {
+		s := wide(Device{XDPI: 360, YDPI: 360, WidthMM: 130, MaxLengthMM: 150})
+		s.PrintWidthMM, s.PrintHeightMM, s.MarginMM = width, 90, 14
+		for _, page := range mustLay(t, s).Pages() {
+			if missing := page.Missing(); len(missing) > 0 {
+				t.Errorf("%g mm wide, %s: no %v", width, page.partName(), missing)
+			}
+		}
+	}
+}
+
 func TestScreensOfPartsStandAsOnTheWhole(t *testing.T) {
 	l := mustLay(t, wide(Device{XDPI: 300, YDPI: 300, WidthMM: 90, MaxLengthMM: 95}))
 	for _, page := range l.Pages() {
