@@ -1,9 +1,13 @@
 // Package price turns what a print takes into an itemised quote, in exact decimals.
 //
 // In go a shop's price book and what a job takes: screens, film, ink, minutes, garments. Out comes a quote whose lines
-// add up to its total to the last digit. It knows no artwork and no HTTP. Rounding is stated and in one place: every
-// line's amount is its quantity times its unit price, rounded half up to the currency's minor unit (ISO 4217); the total
-// is the sum of the rounded lines; the price per piece is the total over the quantity, rounded up.
+// add up to its total to the last digit. It knows no artwork and no HTTP.
+//
+// Rounding is stated and in one place. A line's amount is its quantity times its unit price, rounded down to the
+// currency's minor unit (ISO 4217). Percentages are taken of the exact cost, before rounding. The total is the exact cost
+// rounded up, and a last line lists what the lines lost, less than a minor unit each. The price per piece is the total over the
+// quantity, rounded up. Ours: lines rounded each on its own would make 1,001 pieces dearer each than 1,000 now and then;
+// the exact cost a piece never rises, and rounding up twice is rounding up once: ceil(ceil(x)/n) = ceil(x/n).
 package price
 
 import (

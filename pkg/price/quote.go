@@ -33,7 +33,7 @@ type Take struct {
 	Rush          bool
 }
 
-// Line is one item: Amount = Quantity x UnitPrice rounded half up to the currency's minor unit.
+// Line is one item: Amount is Quantity x UnitPrice, rounded down to the currency's minor unit.
 type Line struct {
 	Code, Label string
 	Quantity    decimal.Decimal
@@ -42,7 +42,8 @@ type Line struct {
 	Amount      decimal.Decimal
 }
 
-// Quote is the itemised price. Total is the exact sum of the lines' amounts.
+// Quote is the itemised price. Total is the exact sum of the lines' amounts; PerPiece times the pieces never falls short
+// of it.
 type Quote struct {
 	Currency string
 	Lines    []Line
@@ -64,13 +65,11 @@ func (b Book) Quote(t Take) (Quote, error) {
 	if t.Rush {
 		s.share("rush", "Rush", b.RushPercent)
 	}
-	if s.total.LessThan(b.Minimum) {
-		s.add("minimum", "Make-up to the minimum order", decimal.NewFromInt(1), "order",
-			b.Minimum.RoundUp(s.places).Sub(s.total))
-	}
+	s.atLeast(b.Minimum)
+	total := s.close()
 	pieces := decimal.NewFromInt(int64(t.Quantity))
-	perPiece := s.total.DivRound(pieces, s.places+8).RoundUp(s.places)
-	return Quote{Currency: b.Currency, Lines: s.lines, Total: s.total, PerPiece: perPiece}, nil
+	perPiece := total.DivRound(pieces, s.places+8).RoundUp(s.places)
+	return Quote{Currency: b.Currency, Lines: s.lines, Total: total, PerPiece: perPiece}, nil
 }
 
 // Break is the quote of another quantity.
@@ -115,8 +114,8 @@ func (b Book) screens(s *sum, t Take) {
 func (b Book) ink(s *sum, t Take) {
 	prints := decimal.NewFromInt(int64(t.Quantity)).Mul(b.SpoilagePercent.Shift(-2).Add(decimal.NewFromInt(1)))
 	for _, use := range t.Inks {
-		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Mul(prints).Add(b.ScreenChargeG)
-		s.add("ink", "Ink: "+use.Label, grams.Shift(-3).RoundUp(3), "kg", use.PricePerKG)
+		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Round(5).Mul(prints).Add(b.ScreenChargeG)
+		s.add("ink", "Ink: "+use.Label, grams.Shift(-3), "kg", use.PricePerKG)
 	}
 }
 
@@ -133,24 +132,39 @@ func (b Book) labour(s *sum, t Take) {
 // quantity gives a measured quantity four decimals, rounded up, so that the line shows what it was reckoned with.
 func quantity(x float64) decimal.Decimal { return decimal.NewFromFloat(math.Max(x, 0)).RoundUp(4) }
 
-// sum collects lines and their exact total.
+// sum collects lines. exact is what they come to before any rounding, listed the sum of their amounts.
 type sum struct {
-	places int32
-	lines  []Line
-	total  decimal.Decimal
+	places        int32
+	lines         []Line
+	exact, listed decimal.Decimal
 }
 
 // add appends a line unless it costs nothing.
 func (s *sum) add(code, label string, quantity decimal.Decimal, unit string, unitPrice decimal.Decimal) {
-	amount := quantity.Mul(unitPrice).Round(s.places)
-	if amount.IsZero() {
+	exact := quantity.Mul(unitPrice)
+	if exact.IsZero() {
 		return
 	}
-	s.lines = append(s.lines, Line{code, label, quantity, unit, unitPrice, amount})
-	s.total = s.total.Add(amount)
+	line := Line{code, label, quantity, unit, unitPrice, exact.RoundDown(s.places)}
+	s.lines = append(s.lines, line)
+	s.exact, s.listed = s.exact.Add(exact), s.listed.Add(line.Amount)
 }
 
-// share adds a percentage of the total so far, as a line that says so.
+// share adds a percentage of the exact cost so far, as a line that says so.
 func (s *sum) share(code, label string, percent decimal.Decimal) {
-	s.add(code, label, percent.Shift(-2), "of the above", s.total)
+	s.add(code, label, percent.Shift(-2), "of the above", s.exact)
+}
+
+// atLeast makes up what is missing to the least an order costs.
+func (s *sum) atLeast(minimum decimal.Decimal) {
+	if minimum = minimum.RoundUp(s.places); s.exact.LessThan(minimum) {
+		s.add("minimum", "Make-up to the minimum order", decimal.NewFromInt(1), "order", minimum.Sub(s.exact))
+	}
+}
+
+// close rounds the exact cost up to the total, and lists what the lines lost by rounding.
+func (s *sum) close() (total decimal.Decimal) {
+	total = s.exact.RoundUp(s.places)
+	s.add("rounding", "Rounding of the lines", decimal.NewFromInt(1), "order", total.Sub(s.listed))
+	return total
 }

@@ -1,0 +1,66 @@
+package price_test
+
+import (
+	"testing"
+
+	"github.com/shopspring/decimal"
+
+	"tamis/pkg/price"
+)
+
+// codes lists the lines of a quote by code; lines of one code are added up.
+func codes(t *testing.T, b price.Book, take price.Take) map[string]decimal.Decimal {
+	t.Helper()
+	q, err := b.Quote(take)
+	if err != nil {
+		t.Fatal(err)
+	}
+	amounts := map[string]decimal.Decimal{"total": q.Total}
+	for _, l := range q.Lines {
+		amounts[l.Code] = amounts[l.Code].Add(l.Amount)
+	}
+	return amounts
+}
+
+// order is 100 pieces on 2 screens: 300.00 of garments, 0.5 m2 of film, 30 minutes of set-up, 200 prints an hour, one flash.
+func order() price.Take {
+	return price.Take{Quantity: 100, GarmentCost: d("3"), Screens: 2, FilmM2: 0.5, SetupMin: 30, PrintsPerHour: 200,
+		Flashes: 1, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 2, PricePerKG: d("20")}}}
+}
+
+func TestEveryRuleOfTheBookIsALine(t *testing.T) {
+	for name, r := range map[string]struct {
+		change func(*price.Book, *price.Take)
+		want   map[string]string // by hand; "" for a line that must not be there
+	}{
+		"plain": {func(*price.Book, *price.Take) {}, map[string]string{"garments": "300", "spoilage": "6", "film": "7",
+			"emulsion": "3.6", "screens": "19", "reclaim": "8", "ink": "4.88", "press_setup": "19", "press_run": "19",
+			"flash": "4", "margin": "175.71", "rounding": "0.01", "total": "566.2", "rush": "", "minimum": ""}}, // 45 % of 390.48: 175.716
+		"kept screens": {func(_ *price.Book, t *price.Take) { t.Kept = true }, map[string]string{"film": "", "emulsion": "",
+			"screens": "", "reclaim": "", "ink": "4.88", "press_setup": "19", "margin": "158.79", "total": "511.68"}}, // 352.88
+		"rush": {func(_ *price.Book, t *price.Take) { t.Rush = true }, map[string]string{"rush": "141.54",
+			"total": "707.75"}}, // a quarter of 566.196, above: 141.549; 707.745
+		"minimum": {func(b *price.Book, _ *price.Take) { b.Minimum = d("600") }, map[string]string{"minimum": "33.8",
+			"total": "600"}}, // 600 less 566.196: 33.804
+		"minimum met": {func(b *price.Book, _ *price.Take) { b.Minimum = d("566.19") }, map[string]string{"minimum": ""}},
+		"first mark-up": {func(_ *price.Book, t *price.Take) { t.Quantity = 47 }, map[string]string{"garments": "141",
+			"spoilage": "2.82", "ink": "2.71", "margin": "128.36"}}, // 60 % of 213.9476, ink 2.7176 in it
+		"no mark-up": {func(b *price.Book, _ *price.Take) { b.Markups = nil }, map[string]string{"margin": "",
+			"total": "390.48"}},
+		"no spoilage": {func(b *price.Book, _ *price.Take) { b.SpoilagePercent = decimal.Zero }, map[string]string{
+			"spoilage": "", "ink": "4.8"}}, // 100 x 2 g + 40 g
+		"no charge left in the screen": {func(b *price.Book, _ *price.Take) { b.ScreenChargeG = decimal.Zero },
+			map[string]string{"ink": "4.08"}}, // 102 x 2 g
+		"no press speed": {func(_ *price.Book, t *price.Take) { t.PrintsPerHour = 0 }, map[string]string{"press_run": ""}},
+	} {
+		b, take := book(), order()
+		r.change(&b, &take)
+		got := codes(t, b, take)
+		for code, want := range r.want {
+			amount, there := got[code]
+			if want == "" && there || want != "" && !amount.Equal(d(want)) {
+				t.Errorf("%s: %s is %s, by hand %q", name, code, amount, want)
+			}
+		}
+	}
+}
