@@ -56,7 +56,7 @@ func (a *api) getQuote(c *gin.Context) {
 		return
 	}
 	c.Header("Cache-Control", "private, no-cache")
-	if tag := etagOf(q.Answer); held(c, tag[1:len(tag)-1]) {
+	if held(c, tagOf(q.Answer)) {
 		return
 	}
 	c.Data(http.StatusOK, "application/json; charset=utf-8", q.Answer)

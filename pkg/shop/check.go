@@ -19,6 +19,9 @@ const (
 	maxPresses = 50
 )
 
+// maxMaterial bounds the price of a kg of ink and of a m2 of fabric, in any currency.
+const maxMaterial = 10_000_000
+
 // maxName bounds a name, in characters: what a film's legend and a line of the setup sheet hold.
 const maxName = 80
 
@@ -86,6 +89,7 @@ func (c *checker) ink(at string, i Ink) {
 		c.Addf(at+"/lab_over_black/0", "lighter_over_black", "L* %g over black, %g over white: were the two exchanged?", k, w)
 	}
 	c.Between(at+"/density_g_cm3", i.DensityGCM3, 0.5, 5, " g/cm3")
+	c.amount(at+"/price_per_kg", i.PricePerKG, maxMaterial, "a kg")
 	c.Between(at+"/max_particle_um", i.MaxParticleUM, 0, 500, " um")
 }
 
@@ -116,6 +120,7 @@ func (d Meshes) Check() error {
 		c.Between(at+"/thread_um", m.ThreadUM, 10, 10000/min(max(m.ThreadsPerCM, 5), 200)-1, " um")
 		c.Between(at+"/fabric_um", m.FabricUM, 0, 1000, " um")
 		c.OneOf(at+"/color", m.Color, "white", "yellow")
+		c.amount(at+"/price_per_m2", m.PricePerM2, maxMaterial, "a m2")
 		one := fabric{m.ThreadsPerCM, m.ThreadUM, m.FabricUM, m.Color}
 		if seen[one] {
 			c.Addf(at, "mesh_twice", "%g threads/cm of %g um in %s stands twice", m.ThreadsPerCM, m.ThreadUM, m.Color)
