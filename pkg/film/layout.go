@@ -176,7 +176,8 @@ func (l *Layout) tooLarge() error {
 		fits = max(fits, fits*w/l.Spec.PrintHeightMM)
 	}
 	return fault.Invalidf("/print/width_mm", "print_too_wide",
-		"a print of %g x %g mm does not fit the device's %g mm, upright or turned; up to %g mm wide it would, or film.split lets it go over several films",
+		"a print of %g x %g mm does not fit the device's %g mm, upright or turned; up to %g mm wide it would, "+
+			"or film.split lets it go over several films",
 		w, l.Spec.PrintHeightMM, d.WidthMM, math.Floor(fits*10)/10)
 }
 

@@ -21,7 +21,8 @@ func (p Plate) title() string {
 func (p Plate) details() []string {
 	var parts []string
 	role := strings.ReplaceAll(p.Role, "_", " ")
-	for _, s := range []string{held(p.part), printable(p.Order), printable(role), held(p.screening()), printable(p.mesh())} {
+	for _, s := range []string{held(p.part), printable(p.Order), printable(role), held(p.screening()),
+		printable(p.mesh())} {
 		if s != "" {
 			parts = append(parts, s)
 		}

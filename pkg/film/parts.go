@@ -192,6 +192,7 @@ func (t *table) centre(axis int) (float64, bool) {
 // tooManyFilms says why a print cannot be split.
 func (l *Layout) tooManyFilms() error {
 	return fault.Invalidf("/film/split", "film_split",
-		"a print of %g x %g mm on a device %g mm wide, overlapping by %g mm: up to %d films a plate, each with %d mm of print of its own, do not hold it",
+		"a print of %g x %g mm on a device %g mm wide, overlapping by %g mm: up to %d films a plate, each with %d mm of "+
+			"print of its own, do not hold it",
 		l.Spec.PrintWidthMM, l.Spec.PrintHeightMM, l.Spec.Device.WidthMM, l.Spec.OverlapMM, maxParts, leastFreshMM)
 }

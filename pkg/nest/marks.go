@@ -19,7 +19,8 @@ type marks struct {
 const leastMark = 4
 
 // cutMarks are strokes that lead out from the corners of every film along its edges, lines of px device pixels across.
-// Each takes at most half of the gap, so that marks of neighbours stay apart; at the roll's edge what has no room is cut.
+// Each takes at most half of the gap, so that marks of neighbours stay apart; at the roll's edge what has no room is
+// cut.
 func cutMarks(films []member, r Roll, px int) marks {
 	across, along := (r.GapX+1)/2, (r.GapY+1)/2
 	if min(across, along) < leastMark*px {
@@ -32,10 +33,12 @@ func cutMarks(films []member, r Roll, px int) marks {
 		x0, y0 := f.place.X, f.place.Y
 		x1, y1 := x0+wide, y0+high
 		for _, y := range [2]int{y0, y1 - px} {
-			m.waiting = append(m.waiting, stroke{x0 - px - across, y, x0 - px, y + px}, stroke{x1 + px, y, x1 + px + across, y + px})
+			m.waiting = append(m.waiting, stroke{x0 - px - across, y, x0 - px, y + px},
+				stroke{x1 + px, y, x1 + px + across, y + px})
 		}
 		for _, x := range [2]int{x0, x1 - px} {
-			m.waiting = append(m.waiting, stroke{x, y0 - px - along, x + px, y0 - px}, stroke{x, y1 + px, x + px, y1 + px + along})
+			m.waiting = append(m.waiting, stroke{x, y0 - px - along, x + px, y0 - px},
+				stroke{x, y1 + px, x + px, y1 + px + along})
 		}
 	}
 	slices.SortFunc(m.waiting, func(a, b stroke) int { return a.y0 - b.y0 })

@@ -1,8 +1,8 @@
 // Package nest lays films of several jobs on one roll or on sheets, and joins their pixels to the film that is cut up.
 //
-// In go the sizes of films in device pixels and the roll's width; out come places: on which sheet, where, turned or not,
-// on the least length that a good many tries found. Then, a row at a time, the films themselves go in and the joined
-// rows come out, cut marks between them, so that memory does not grow with the length of the nest.
+// In go the sizes of films in device pixels and the roll's width; out come places: on which sheet, where, turned or
+// not, on the least length that a good many tries found. Then, a row at a time, the films themselves go in and the
+// joined rows come out, cut marks between them, so that memory does not grow with the length of the nest.
 // It refuses to know inks, plates and file formats: a film is a size and a source of rows, ink as 1.
 //
 // Sources: skyline packing after E. Burke, G. Kendall, G. Whitwell, "A new placement heuristic for the orthogonal

@@ -119,9 +119,10 @@ func (p *NestPlan) fits(m NestMember, d film.Device) error {
 		math.Abs(high-m.Film.HeightMM) < close {
 		return nil
 	}
-	return fault.Invalidf("/jobs", "nest_device", "%s of %s was made for a device of %g x %g dpi and %.3f x %.3f mm of film; "+
-		"on this one of %g x %g dpi it would be %.3f x %.3f mm", m.Film.File, m.Job, m.Film.XDPI, m.Film.YDPI, m.Film.WidthMM,
-		m.Film.HeightMM, d.XDPI, d.YDPI, wide, high)
+	return fault.Invalidf("/jobs", "nest_device",
+		"%s of %s was made for a device of %g x %g dpi and %.3f x %.3f mm of film; "+
+			"on this one of %g x %g dpi it would be %.3f x %.3f mm",
+		m.Film.File, m.Job, m.Film.XDPI, m.Film.YDPI, m.Film.WidthMM, m.Film.HeightMM, d.XDPI, d.YDPI, wide, high)
 }
 
 // Doc is the nest as a result states it, its files still to come.

@@ -62,7 +62,8 @@ func page(t *testing.T, data []byte, width, height int) *raster.Bitmap {
 // placement says.
 func TestANestHoldsEveryFilmOfItsJobsBitForBit(t *testing.T) {
 	s := newShelf()
-	in := nested(t, s, `{"jobs":["job_1","job_2"],"formats":["tiff","pdf"]}`, shop.Device{XDPI: 600, YDPI: 600, WidthMM: 300})
+	in := nested(t, s, `{"jobs":["job_1","job_2"],"formats":["tiff","pdf"]}`,
+		shop.Device{XDPI: 600, YDPI: 600, WidthMM: 300})
 	result, err := produce.RunNest(t.Context(), in, s)
 	if err != nil {
 		t.Fatal(err)
@@ -113,7 +114,8 @@ func checkSheetsOpen(t *testing.T, s *shelf, n *produce.Nest) {
 		if err := os.WriteFile(name, s.bytes[c.sha], 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if out, err := exec.Command(c.tool, name).CombinedOutput(); err != nil || bytes.Contains(bytes.ToLower(out), []byte("warning")) {
+		out, err := exec.Command(c.tool, name).CombinedOutput()
+		if err != nil || bytes.Contains(bytes.ToLower(out), []byte("warning")) {
 			t.Errorf("%s: %v\n%s", c.tool, err, out)
 		}
 	}
