@@ -32,7 +32,7 @@ func (d *draft) page() error {
 		}
 	}
 	if n := len(d.Doc.Film.Parts); n > 0 {
-		d.warn(0, "film_split", fmt.Sprintf("the print is wider than the device: every plate goes over %d films, "+
+		d.warn(0, "film_split", fmt.Sprintf("the print is larger than the device: every plate goes over %d films, "+
 			"joined at the marks before the screen is burned", n))
 	}
 	d.Doc.FilmAreaM2 = fine(layout.AreaMM2() / 1e6 * float64(len(d.Doc.Plates)))
