@@ -128,3 +128,12 @@ func TestEveryFigureOfATestThatCannotBeIsNamed(t *testing.T) {
 		t.Errorf("not a number: %v", err)
 	}
 }
+
+// TestTheWedgesScaleIsTheUsualOne: steps 1, 2, 7, 11 and 21 of a 21-step wedge have these densities.
+func TestTheWedgesScaleIsTheUsualOne(t *testing.T) {
+	for step, want := range map[float64]float64{1: 0.05, 2: 0.20, 7: 0.95, 11: 1.55, 21: 3.05} {
+		if got := -math.Log10(stencil.HardenedShare(step, stencil.WedgeStep)); math.Abs(got-want) > 1e-9 {
+			t.Errorf("step %g has %.4f, want %.2f", step, got, want)
+		}
+	}
+}
