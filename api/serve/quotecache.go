@@ -32,7 +32,7 @@ type storedQuote struct {
 const storedKept = 8192
 
 // plansKept bounds the cache: a plan with its separation table has up to some megabytes.
-const plansKept = 32
+const plansKept = 16
 
 // plansAtOnce is how many plans are reckoned side by side; more would only share the cores.
 const plansAtOnce = 2

@@ -84,7 +84,7 @@ func (p *Plan) rungOf(screens int) (Rung, bool) {
 // within is the plan, or one on a lower rung of its ladder, that costs no more than most; where the order named no
 // colour tolerance, the best of all rungs that do.
 func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
-	top := p.Recipe.Rung
+	top := p.Recipe.Rung // rungs above max_screens are not in the ladder
 	if p.Input.Order.Separation.MaxDeltaE00 == nil {
 		top = len(p.Recipe.Rungs) - 1
 	}

@@ -41,11 +41,14 @@ func (d *draft) need(p Plate, one ink.Ink) fabric.Need {
 	case p.Halftone == nil:
 		return fabric.Need{Role: role, MaxParticleUM: one.MaxParticleUM}
 	case p.Halftone.LPI > 0:
-		return halftoneNeed(role, p.Halftone.LPI, one.MaxParticleUM)
+		need := halftoneNeed(role, p.Halftone.LPI, one.MaxParticleUM)
+		if dot := p.Halftone.DotUM; dot > 0 { // the order's own least dot
+			need.MinDotUM = dot
+		}
+		return need
 	}
-	dotUM := max(p.Halftone.DotUM, p.Halftone.ClusterUM)
-	return fabric.Need{Role: role, FreqLPI: 25400 / (2 * dotUM), MinDotUM: dotUM,
-		MaxParticleUM: one.MaxParticleUM}
+	return fabric.Need{Role: role, MinDotUM: max(p.Halftone.DotUM, p.Halftone.ClusterUM),
+		MaxParticleUM: one.MaxParticleUM} // scattered dots have no ruling
 }
 
 // takeMesh writes the pick into the plate, and a warning for what it does not meet.

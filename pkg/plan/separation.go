@@ -77,9 +77,6 @@ func (d *draft) choose() (*separate.Recipe, error) {
 	return separate.Choose(d.Input.Inspection, request)
 }
 
-// emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
-const emptyPlate = 0.0005
-
 // takeRecipe writes the recipe into the plan's document.
 func (d *draft) takeRecipe() {
 	recipe := d.recipe
@@ -91,7 +88,7 @@ func (d *draft) takeRecipe() {
 		d.Doc.Plates = append(d.Doc.Plates, Plate{N: i + 1, Ink: Ink{p.Ink.ID, p.Ink.Name, p.Ink.Hex},
 			Role: string(p.Role), Rendering: string(p.Rendering), Coverage: fine(p.Coverage),
 			Why: append([]string{}, p.Why...)})
-		if p.Coverage < emptyPlate {
+		if p.Coverage < separate.EmptyPlate*(1-d.Input.Inspection.Digest.Transparent) {
 			d.warn(i+1, "empty_plate", fmt.Sprintf("plate %d, %s as %s, prints next to nothing and costs a screen", i+1,
 				p.Ink.Name, p.Role))
 		}

@@ -2,10 +2,12 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
 	"tamis/pkg/artwork"
+	"tamis/pkg/separate"
 )
 
 // warn adds a warning; plate 0 is the whole job.
@@ -36,6 +38,9 @@ func (d *draft) ignored() error {
 	if o.Separation.IndexDPI != nil && d.Doc.Method != "index" {
 		fields = append(fields, "separation.index_dpi")
 	}
+	if o.Separation.Underbase == string(separate.UnderbaseOn) && !d.based() {
+		fields = append(fields, "separation.underbase: there is no white among the inks")
+	}
 	if len(fields) > 0 {
 		d.warn(0, "ignored", "no effect here: "+strings.Join(fields, ", "))
 	}
@@ -44,6 +49,11 @@ func (d *draft) ignored() error {
 
 // mostBoxes is how many places a warning names.
 const mostBoxes = 8
+
+// based tells whether an underbase prints.
+func (d *draft) based() bool {
+	return slices.ContainsFunc(d.Doc.Plates, func(p Plate) bool { return p.Role == string(separate.Underbase) })
+}
 
 // gathered leaves one warning a code: the first, with the plates and places the others stand for. Twenty of a kind
 // would push what matters off the setup sheet. What came without severity and remedy gets them by its code.
@@ -113,6 +123,8 @@ func remedyOf(code string) string {
 		return "add a mesh that meets the need to the shop's list, or ask for a coarser ruling"
 	case "press_too_small":
 		return "ask for fewer screens, name a press with more stations, or print in two runs"
+	case "moire":
+		return "leave ruling and angle to Tamis, name another mesh, or turn the halftone by 7.5 degrees"
 	case "weak_black":
 		return "darken the film: more ink, two passes or a denser film"
 	case "assumed_curves":

@@ -16,6 +16,7 @@ type ladder struct {
 	underbase  *ink.Ink  // the white that may serve as underbase and highlight; nil: none
 	search     []target  // what subsets are tried on
 	report     []target  // what the rungs' figures are taken on
+	inked      float64   // share of the print box that the artwork inks
 
 	try func(c choice, on []target) trial
 }
@@ -37,7 +38,8 @@ const (
 )
 
 func (j *job) newLadder(candidates []ink.Ink, underbase *ink.Ink) *ladder {
-	l := &ladder{req: j.req, candidates: candidates, underbase: underbase, rendering: Halftone}
+	l := &ladder{req: j.req, candidates: candidates, underbase: underbase, rendering: Halftone,
+		inked: 1 - j.insp.Digest.Transparent}
 	l.search, l.report = condensed(j.targets, searchColors), condensed(j.targets, reportColors)
 	l.try = l.tryTones
 	return l
@@ -102,8 +104,9 @@ func (l *ladder) climb(n int) (rungs []Rung, choices []choice) {
 	return l.busy(l.rungs(choices), choices)
 }
 
-// emptyPlate is the coverage under which a plate is not worth its screen. Ours: a twentieth of a percent of the print.
-const emptyPlate = 0.0005
+// EmptyPlate is the coverage, as a share of what the artwork inks of the print box, under which a plate is not worth
+// its screen. Ours: a twentieth of a percent.
+const EmptyPlate = 0.0005
 
 // busy takes screens that would print next to nothing out of the rungs, and leaves of those with as many screens the
 // best, and of all only such as gain something on the one below.
@@ -130,7 +133,7 @@ func (l *ladder) busy(rungs []Rung, choices []choice) ([]Rung, []choice) {
 
 // stripped is a rung without its empty plates; its figures stay as they are, since those printed nothing.
 func (l *ladder) stripped(r Rung, c choice) (Rung, choice) {
-	for k := emptyOf(r.Plates); k >= 0 && l.mayGo(r.Plates, k); k = emptyOf(r.Plates) {
+	for k := l.emptyOf(r.Plates); k >= 0 && l.mayGo(r.Plates, k); k = l.emptyOf(r.Plates) {
 		c = l.without(c, r.Plates[k])
 		r.Plates = slices.Delete(slices.Clone(r.Plates), k, k+1)
 	}
@@ -144,8 +147,8 @@ func (l *ladder) mayGo(plates []Plate, k int) bool {
 }
 
 // emptyOf is the first plate that prints next to nothing, -1 for none.
-func emptyOf(plates []Plate) int {
-	return slices.IndexFunc(plates, func(p Plate) bool { return p.Coverage < emptyPlate })
+func (l *ladder) emptyOf(plates []Plate) int {
+	return slices.IndexFunc(plates, func(p Plate) bool { return p.Coverage < EmptyPlate*l.inked })
 }
 
 // without is a choice less what prints on one of its plates.
@@ -164,7 +167,7 @@ func (l *ladder) without(c choice, p Plate) choice {
 func (l *ladder) printed(c choice, make func(layers) *Recipe) *Recipe {
 	for {
 		r := make(l.layersOf(c))
-		k := emptyOf(r.Plates)
+		k := l.emptyOf(r.Plates)
 		if k < 0 || !l.mayGo(r.Plates, k) {
 			return r
 		}

@@ -22,6 +22,9 @@ func (m *menu) order(at int) *Recipe {
 	r := m.recipe(at)
 	r.menu, r.Rung = m, at
 	r.Rungs = agreeing(append([]Rung{}, m.rungs...), at, r)
+	if asked := r.request.MaxE00; asked > 0 && r.MeanE00 > asked {
+		r.sayMissed(asked)
+	}
 	return r
 }
 
@@ -44,6 +47,7 @@ func (m *menu) within(req Request, knee func([]Rung) int) *Recipe {
 	for last < len(m.rungs)-1 && m.rungs[last+1].Screens <= req.MaxScreens {
 		last++
 	}
+	m.rungs = m.rungs[:last+1] // what the request does not allow is not offered
 	if req.MaxE00 == 0 {
 		if req.pick {
 			last = knee(m.rungs[:last+1])
@@ -59,7 +63,6 @@ func (m *menu) within(req Request, knee func([]Rung) int) *Recipe {
 		at++
 		r = m.order(at)
 	}
-	r.sayMissed(req.MaxE00)
 	return r
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"sync"
 	"testing"
 )
 
@@ -114,4 +115,27 @@ func TestARareColourIsWorthMoreThanAShadeOfAFrequentOne(t *testing.T) {
 			t.Errorf("four screens are %v: no %s", got, want)
 		}
 	}
+}
+
+// A kept recipe is shared by all who ask alike, and each may want another rung of it.
+func TestRungsOfAKeptRecipeAreMadeSideBySide(t *testing.T) {
+	req := request(t, "#17181a")
+	req.Method = Spot
+	r, err := Choose(inspected(t, flatDesign(300)), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := make([][]Plate, len(r.Rungs))
+	for i := range want {
+		want[i] = r.At(i).Plates
+	}
+	var all sync.WaitGroup
+	for n := range 64 {
+		all.Go(func() {
+			if at := n % len(want); !reflect.DeepEqual(r.At(at).Plates, want[at]) {
+				t.Errorf("rung %d differs when made beside others", at)
+			}
+		})
+	}
+	all.Wait()
 }

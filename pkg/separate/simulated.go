@@ -126,9 +126,7 @@ func inParallel(n int, work func(i int)) {
 
 // sayMissed adds a finding where the match asked for cannot be had.
 func (r *Recipe) sayMissed(asked float64) {
-	if r.MeanE00 > asked {
-		r.Findings = append(r.Findings, artwork.Finding{Code: "match_missed", Severity: artwork.Warning,
-			Message: fmt.Sprintf("a mean of %g CIEDE2000 was asked for; %d screens come to %.1f: allow more screens or inks, "+
-				"or a larger difference", asked, len(r.Plates), r.MeanE00)})
-	}
+	r.Findings = append(r.Findings, artwork.Finding{Code: "match_missed", Severity: artwork.Warning,
+		Message: fmt.Sprintf("a mean of %g CIEDE2000 was asked for; %d screens come to %.1f: allow more screens or inks, "+
+			"or a larger difference", asked, len(r.Plates), r.MeanE00)})
 }

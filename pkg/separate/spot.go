@@ -125,8 +125,11 @@ func (s *spotJob) solid(inks []ink.Ink) color.Lab {
 	return ink.NewStack(inks, s.req.Cards, s.req.Ground).Predict(cov)
 }
 
-// recipe fixes how each swatch prints and makes the plates.
+// recipe fixes how each swatch prints and makes the plates. It works on swatches of its own: a kept recipe's rungs are
+// made by whoever asks, several at once.
 func (s *spotJob) recipe(chosen set) *Recipe {
+	own := *s
+	s, own.swatches = &own, slices.Clone(s.swatches)
 	for i := range s.swatches {
 		w := &s.swatches[i]
 		w.how, w.err = s.best(i, chosen)
@@ -205,18 +208,10 @@ func platesOf(how layup, base int, plateOf []int) []int {
 	return list
 }
 
-// rung is what a set gives, its coverage by the palette alone.
+// rung is what a set gives, reckoned as its recipe is.
 func (s *spotJob) rung(in set) Rung {
-	ly, plateOf := s.arrange(in)
-	r := Rung{Screens: s.screens(in), InkIDs: ly.ids(), Plates: ly.plates(Line, false)}
-	r.MeanE00, r.P95E00 = s.match(in)
-	for i, w := range s.swatches {
-		how, _ := s.best(i, in)
-		for _, k := range platesOf(how, ly.base, plateOf) {
-			r.Plates[k].Coverage += float64(w.share * (1 - s.insp.Digest.Transparent))
-		}
-	}
-	return r
+	r := s.recipe(in)
+	return Rung{len(r.Plates), r.MeanE00, r.P95E00, idsOf(r.Plates), r.Plates}
 }
 
 func (s *spotJob) match(in set) (mean, p95 float64) {

@@ -16,15 +16,12 @@ type Tables struct {
 	recipes recent[recipeKey, *Recipe]
 }
 
-// NewTables keeps up to most tables, some 4 MB each, and as many recipes as they may serve.
+// NewTables keeps up to most tables, some 4 MB each, and as many recipes, of which each may hold one more.
 func NewTables(most int) *Tables {
 	t := &Tables{}
-	t.tables.most, t.recipes.most = most, recipesATable*most
+	t.tables.most, t.recipes.most = most, most
 	return t
 }
-
-// recipesATable is how many recipes are kept for each table: sizes and quantities of a design share its table.
-const recipesATable = 4
 
 // tableKey is everything a table is solved from.
 type tableKey struct {

@@ -38,9 +38,9 @@ type Backend struct {
 	closers []func() error
 }
 
-// tablesKept is how many solved separations stay in memory: 24 are some 100 MB, and a shop's usual inks on its usual
-// garments.
-const tablesKept = 24
+// tablesKept is how many solved separations stay in memory: 12, with as many recipes that hold another, are some
+// 100 MB, and a shop's usual inks on its usual garments.
+const tablesKept = 12
 
 // Open opens store and queue. The store is tried first: one that does not refuse a second conditional put cannot give
 // each job one end, and is refused.
