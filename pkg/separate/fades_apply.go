@@ -8,16 +8,16 @@ import (
 )
 
 // fade is how a way between two flat colours prints: what is under both lies solid, and so does the one that prints
-// first; the other's ink goes over it in dots. A fade into the garment is dots of all its plates.
+// first; the other's ink goes over it in dots. A fade into the garment is dots of all its plates, each of its own tone.
 type fade struct {
-	low, high   rgba       // premultiplied: of full and of full with solid dots
-	full, toned []int      // plates
-	label       uint8      // of the regions
-	tones       [256]uint8 // of the dots, by the share of high in 255ths
+	low, high   rgba  // premultiplied: of full and of full with solid dots
+	full, toned []int // plates
+	label       uint8 // of the regions
+	tones       fadeTones
 }
 
 // addFades makes the fades of the ways whose colours print differently.
-func (sp *spotter) addFades(ways []way, ground color.RGB8) {
+func (sp *spotter) addFades(ways []way, stack *ink.Stack, ground color.RGB8) {
 	for _, w := range ways {
 		low, high := w[0], w[1]
 		if sp.top(low) > sp.top(high) {
@@ -35,7 +35,7 @@ func (sp *spotter) addFades(ways []way, ground color.RGB8) {
 		look := append(slices.Clone(f.full), f.toned...)
 		slices.Sort(look)
 		f.label, sp.looks = uint8(len(sp.looks)), append(sp.looks, look)
-		f.measure(ground)
+		f.solve(stack, ground)
 		sp.fades = append(sp.fades, f)
 	}
 }
@@ -68,32 +68,6 @@ func (sp *spotter) screens(label, k int) bool {
 	return false
 }
 
-// measure finds the tones: the part of an area that dots must cover to look like the blend. The picture blends in codes,
-// also over the garment, dots mix in light, as the print model has it.
-func (f *fade) measure(ground color.RGB8) {
-	at := func(t float64) ink.Light {
-		var rgb [3]uint8
-		bare := 1 - (f.low[3]+float64(t*(f.high[3]-f.low[3])))/255
-		for c, g := range [3]uint8{ground.R, ground.G, ground.B} {
-			v := f.low[c] + float64(t*(f.high[c]-f.low[c])) + float64(bare*float64(g))
-			rgb[c] = uint8(min(max(v, 0), 255) + 0.5)
-		}
-		return ink.LightOf(color.RGB8{R: rgb[0], G: rgb[1], B: rgb[2]}.Lab())
-	}
-	from, to := at(0), at(1)
-	square := 0.0
-	for c := range from {
-		square += float64((to[c] - from[c]) * (to[c] - from[c]))
-	}
-	for i := range f.tones {
-		sum := 0.0
-		for c, l := range at(float64(i) / 255) {
-			sum += float64((l - from[c]) * (to[c] - from[c]))
-		}
-		f.tones[i] = uint8(min(max(sum/max(square, 1e-12), 0), 1)*255 + 0.5)
-	}
-}
-
 // fadeOf is the fade that v lies on, nil where it lies on none.
 func (sp *spotter) fadeOf(v rgba) (best *fade) {
 	least := nearFade * nearFade
@@ -106,19 +80,19 @@ func (sp *spotter) fadeOf(v rgba) (best *fade) {
 	return best
 }
 
-// tone is that of the dots where the picture is v.
-func (f *fade) tone(v rgba) uint8 {
+// at is how far towards high the picture is at v, in 255ths.
+func (f *fade) at(v rgba) uint8 {
 	t, _ := between(v, f.low, f.high)
-	return f.tones[uint8(float64(t*255)+0.5)]
+	return uint8(float64(t*255) + 0.5)
 }
 
-// each calls put with the plates of the fade and their tones, where the dots' is tone.
-func (f *fade) each(tone uint8, put func(k int, tone uint8)) {
+// each calls put with the plates of the fade and their tones, so far towards high.
+func (f *fade) each(at uint8, put func(k int, tone uint8)) {
 	for _, k := range f.full {
 		put(k, 255)
 	}
-	for _, k := range f.toned {
-		put(k, tone)
+	for i, k := range f.toned {
+		put(k, f.tones[at][i])
 	}
 }
 
@@ -134,7 +108,7 @@ func (s *sorting) fading(i int, v rgba, seen uint32) bool {
 	f := s.fadeOf(at)
 	_, off := between(v, f.low, f.high)
 	if near == i || off <= nearFade*nearFade/4 {
-		f.each(f.tone(v), func(k int, tone uint8) { s.planes[k].Pix[i] = tone })
+		f.each(f.at(v), func(k int, tone uint8) { s.planes[k].Pix[i] = tone })
 		s.share(i, f.label, f.label, 255)
 		return true
 	}
@@ -147,7 +121,7 @@ func (s *sorting) fading(i int, v rgba, seen uint32) bool {
 	if flat < 0 || seen&(seen-1) != 0 && s.blendOff(v, seen) < least {
 		return false
 	}
-	f.each(f.tone(at), func(k int, tone uint8) { s.planes[k].Pix[i] = uint8((int(tone)*int(share) + 127) / 255) })
+	f.each(f.at(at), func(k int, tone uint8) { s.planes[k].Pix[i] = uint8((int(tone)*int(share) + 127) / 255) })
 	s.add(i, flat, 255-share)
 	s.share(i, f.label, s.labels[flat], share)
 	return true

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tamis/pkg/artwork"
+	col "tamis/pkg/color"
 )
 
 // badge is flat art with a gradient: a navy ring about a disc that goes from red at the left to gold at the right, on
@@ -76,7 +77,8 @@ func TestFlatArtHasNoFades(t *testing.T) {
 	}
 }
 
-func TestAFadeIntoTheGarmentIsDotsOfInkAndUnderbase(t *testing.T) {
+// fadingBar is a red bar that fades into the garment, and a navy one.
+func fadingBar() *artwork.Image {
 	c := newCanvas(800, 400)
 	c.fill(20, 20, 200, 380, paintRed)
 	c.fill(600, 20, 780, 380, paintNavy)
@@ -87,9 +89,13 @@ func TestAFadeIntoTheGarmentIsDotsOfInkAndUnderbase(t *testing.T) {
 			c.SetNRGBA(x, y, v)
 		}
 	}
+	return c.image()
+}
+
+func TestAFadeIntoTheGarmentIsDotsOfInkOverFewerOfUnderbase(t *testing.T) {
 	req := request(t, "#3a3c40")
 	req.Method, req.ChokeMM = Spot, 0
-	r, planes := separated(t, c.image(), req)
+	r, planes := separated(t, fadingBar(), req)
 	red := plate(t, r, "red", Color)
 	if r.Plates[0].Role != Underbase || r.Plates[0].Rendering != Halftone || r.Plates[red].Rendering != Halftone {
 		t.Fatalf("underbase %s, red %s", r.Plates[0].Rendering, r.Plates[red].Rendering)
@@ -97,7 +103,7 @@ func TestAFadeIntoTheGarmentIsDotsOfInkAndUnderbase(t *testing.T) {
 	last := uint8(255)
 	for x := 210; x < 550; x += 10 {
 		ink, base := planes[red].Row(200)[x], planes[0].Row(200)[x]
-		if ink > last || ink != base {
+		if ink > last || base > ink {
 			t.Errorf("at %d red %d after %d, underbase %d", x, ink, last, base)
 		}
 		last = ink
@@ -109,5 +115,35 @@ func TestAFadeIntoTheGarmentIsDotsOfInkAndUnderbase(t *testing.T) {
 		if math.Abs(p.Coverage-planes[k].Mean()) > 0.02 {
 			t.Errorf("%s predicted %.4f, plane %.4f", p.Ink.ID, p.Coverage, planes[k].Mean())
 		}
+	}
+}
+
+func TestAFadeShowsNoFringeOfItsUnderbase(t *testing.T) {
+	for _, garment := range []string{"#17181a", "#3a3c40", "#1d3a8a"} {
+		req := request(t, garment)
+		req.Method = Spot
+		r, _ := separated(t, fadingBar(), req)
+		sp := r.apply.(*spotter)
+		if len(sp.fades) != 1 || len(sp.fades[0].toned) != 2 {
+			t.Fatalf("%s: %d fades", garment, len(sp.fades))
+		}
+		f, worst := &sp.fades[0], 0.0
+		print := func(at int) col.Lab {
+			cov := make([]float64, sp.count)
+			f.each(uint8(at), func(k int, tone uint8) { cov[k] = float64(tone) / 255 })
+			return r.stack.Predict(cov)
+		}
+		lightest := max(print(0).L, print(255).L)
+		for at := range f.tones {
+			got := print(at)
+			worst = max(worst, col.DeltaE00(got, f.blend(float64(at)/255, req.groundRGB())))
+			if got.L > lightest+0.01 {
+				t.Errorf("%s: at %d L %.1f, the ends have %.1f at most", garment, at, got.L, lightest)
+			}
+		}
+		if worst > 3 {
+			t.Errorf("%s: %.2f CIEDE2000 off", garment, worst)
+		}
+		t.Logf("%s: %.2f CIEDE2000 off at most", garment, worst)
 	}
 }

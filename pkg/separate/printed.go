@@ -29,7 +29,7 @@ func (d *diffuser) printed(rgb color.RGB8, _ *ink.Stack) ink.Light {
 func (sp *spotter) printed(rgb color.RGB8, stack *ink.Stack) ink.Light {
 	v, cov := rgba{float64(rgb.R), float64(rgb.G), float64(rgb.B), 255}, make([]float64, stack.Len())
 	if f := sp.fadeOf(v); f != nil && sp.classAt(v) == edgePixel {
-		f.each(f.tone(v), func(k int, tone uint8) { cov[k] = float64(tone) / 255 })
+		f.each(f.at(v), func(k int, tone uint8) { cov[k] = float64(tone) / 255 })
 		return stack.Light(cov)
 	}
 	m := sp.unmix(v, 0)

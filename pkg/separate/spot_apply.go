@@ -36,7 +36,7 @@ func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	for _, plates := range sp.plates {
 		sp.labels = append(sp.labels, sp.label(plates))
 	}
-	sp.addFades(s.ways, s.req.groundRGB())
+	sp.addFades(s.ways, ly.stack(s.req), s.req.groundRGB())
 	return sp
 }
 
@@ -53,7 +53,7 @@ func (sp *spotter) label(plates []int) uint8 {
 func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 	add := func(v rgba, share float64, still bool) {
 		if f := sp.fadeOf(v); still && f != nil && sp.classAt(v) == edgePixel {
-			f.each(f.tone(v), func(k int, tone uint8) { plates[k].Coverage += float64(share * float64(tone) / 255) })
+			f.each(f.at(v), func(k int, tone uint8) { plates[k].Coverage += float64(share * float64(tone) / 255) })
 			return
 		}
 		m := sp.unmix(v, 1<<len(sp.colors)-1)
