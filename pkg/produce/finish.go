@@ -17,6 +17,7 @@ const (
 	pdfFile   = "films.pdf"
 	proofFile = "proof.png"
 	sheetFile = "setup.pdf"
+	setupFile = "setup.json"
 )
 
 // proof renders what the print will look like, through the print model.
@@ -64,15 +65,17 @@ func dotPitchMM(h *plan.Halftone) float64 {
 	return dotsAcross * max(h.DotUM, h.ClusterUM) / 1000
 }
 
-// sheet sets the setup sheet.
+// sheet sets the setup sheet, and writes its facts beside it.
 func (r *run) sheet() error {
 	var pdf bytes.Buffer
 	if err := sheet.Write(&pdf, r.sheetData()); err != nil {
 		return fmt.Errorf("setup sheet: %w", err)
 	}
 	r.result.SetupSheet = sheetFile
-	_, err := r.putBytes(r.result.SetupSheet, pdfType, pdf.Bytes())
-	return err
+	if _, err := r.putBytes(r.result.SetupSheet, pdfType, pdf.Bytes()); err != nil {
+		return err
+	}
+	return r.setup()
 }
 
 // Manifest lists every file of a job with its hash, and what they were made from.

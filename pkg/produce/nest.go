@@ -1,6 +1,7 @@
 package produce
 
 import (
+	"fmt"
 	"math"
 
 	"tamis/pkg/fault"
@@ -92,9 +93,23 @@ func PlanNest(in NestInput) (*NestPlan, error) {
 	if *in.Nest.CutMarks {
 		p.roll.EdgeX, p.roll.EdgeY = p.edges(px(*in.Nest.GapMM/2, 0), px(*in.Nest.GapMM/2, 1))
 	}
+	for i, f := range p.films {
+		if m := in.Members[i]; !p.roll.Holds(f) {
+			return nil, fault.Invalidf("/jobs", "nest_too_wide", "%s of %s is %.1f x %.1f mm; the device takes %g mm%s",
+				m.Film.File, m.Job, m.Film.WidthMM, m.Film.HeightMM, in.Device.WidthMM, longest(in.Device))
+		}
+	}
 	var err error
 	p.plan, err = nest.Pack(p.roll, p.films)
 	return p, err
+}
+
+// longest says how long a sheet is, of a device that takes sheets.
+func longest(d shop.Device) string {
+	if d.MaxLengthMM == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" by %g", d.MaxLengthMM)
 }
 
 // edges is the room for cut marks along the roll's edges: less, down to none, where a film takes all its width.

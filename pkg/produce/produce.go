@@ -81,6 +81,7 @@ type Result struct {
 	Films      []Film     `json:"films"`
 	Proof      string     `json:"proof,omitempty"`
 	SetupSheet string     `json:"setup_sheet,omitempty"`
+	SetupFacts string     `json:"setup_facts,omitempty"`
 	Nest       *Nest      `json:"nest,omitempty"`
 	Manifest   string     `json:"manifest"`
 	Files      []File     `json:"files"`

@@ -146,7 +146,7 @@ func TestEveryPromisedFileIsPutAndTheManifestLast(t *testing.T) {
 		if _, ok := s.files["gamut.png"]; ok {
 			maps++
 		}
-		if len(result.Films) != 2*plates || len(result.Files) != plates+4+maps || s.puts[len(s.puts)-1] != "manifest.json" {
+		if len(result.Films) != 2*plates || len(result.Files) != plates+5+maps || s.puts[len(s.puts)-1] != "manifest.json" {
 			t.Errorf("%s: %d films, files %v", method, len(result.Films), s.puts)
 		}
 		checkManifest(t, s)

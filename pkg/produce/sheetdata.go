@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"net/url"
 	"strings"
 
 	"tamis/pkg/artwork"
@@ -21,7 +22,9 @@ func (r *run) sheetData() sheet.Data {
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
 		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
-		Proof: r.art.proof}
+		Proof: r.art.proof, Address: r.address(), TargetStep: r.Plan.Input.Shop.Profile.Exposure.TargetStep,
+		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
+		ScreenChargeG:   r.Plan.Input.Shop.Prices.ScreenChargeG.InexactFloat64()}
 	for i, p := range doc.Plates {
 		d.Plates = append(d.Plates, r.sheetPlate(p, r.art.planes[i]))
 	}
@@ -34,10 +37,7 @@ func (r *run) sheetData() sheet.Data {
 }
 
 func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
-	file := fmt.Sprint("films.pdf, page ", 1+(p.N-1)*len(r.Plan.Layout.Pages()))
-	if r.wants("tiff") {
-		file = filmName(p, min(1, r.Plan.Layout.Parts), "tif")
-	}
+	file := r.filmOf(p)
 	if n := r.Plan.Layout.Parts; n > 0 {
 		file += fmt.Sprintf(" (first of %d)", n)
 	}
@@ -45,6 +45,23 @@ func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
 		Mesh: fmt.Sprintf("%g/cm · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.TPI), Screen: screenText(p), File: file,
 		Squeegee: fmt.Sprintf("%d A, %d×, %g mm", p.SqueegeeA, p.Strokes, p.OffContactMM), Flash: p.FlashAfter,
 		GramsPrint: p.InkGrams, ExposureS: p.ExposureS, MixGrams: r.mixGrams(p), Thumb: thumb(plane)}
+}
+
+// filmOf names a plate's film, of a split print the first.
+func (r *run) filmOf(p plan.Plate) string {
+	if r.wants("tiff") {
+		return filmName(p, min(1, r.Plan.Layout.Parts), "tif")
+	}
+	return fmt.Sprint(pdfFile, ", page ", 1+(p.N-1)*len(r.Plan.Layout.Pages()))
+}
+
+// address is where the service lists the job, for the sheet's code: by the order's reference, since jobs that ask for the
+// same share their files. Without one it is the work's short name.
+func (r *run) address() string {
+	if ref := r.Plan.Input.Order.OrderRef; ref != "" {
+		return "/v1/jobs?order_ref=" + url.QueryEscape(ref)
+	}
+	return r.Label
 }
 
 func screenText(p plan.Plate) string {

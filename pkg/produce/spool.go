@@ -131,7 +131,7 @@ func (r *run) sorted() {
 			names = append(names, filmName(p, page.Part, "tif"))
 		}
 	}
-	names = append(names, pdfFile, overlayFile, proofFile, sheetFile)
+	names = append(names, pdfFile, overlayFile, proofFile, sheetFile, setupFile)
 	slices.SortStableFunc(r.result.Files, func(a, b File) int {
 		return cmp.Compare(slices.Index(names, a.Name), slices.Index(names, b.Name))
 	})

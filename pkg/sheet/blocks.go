@@ -11,21 +11,38 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// head is the order in large letters, with shop and job beside it.
+// head is the order in large letters, with shop, job and the code to it.
 func (p *page) head() {
-	half := (p.right() - margin) * 0.62
+	half := (p.right() - margin) * 0.6
+	side, sideX := p.right()-margin-half, margin+half
+	if p.d.Address != "" {
+		side -= codeMM + 3
+	}
 	p.text(margin-1, p.y, half, 8, regular, p.d.Shop+"  ·  setup sheet")
 	title := p.d.Order
 	if title == "" {
 		title = p.d.Job
 	}
-	p.text(margin-1, p.y+5, half, 19, bold, title)
-	p.text(margin+half, p.y, p.right()-margin-half, 8, regular, "job "+p.d.Job)
-	p.text(margin+half, p.y+5.2, p.right()-margin-half, 10, bold, count(p.d.Quantity, "piece")+" · "+count(len(p.d.Plates), "screen"))
-	p.text(margin+half, p.y+9.6, p.right()-margin-half, 8, regular, p.d.Press)
-	p.y += 15.5
+	p.title(title, half)
+	p.text(sideX, p.y, side, 8, regular, "job "+p.d.Job)
+	p.text(sideX, p.y+5.2, side, 10, bold, count(p.d.Quantity, "piece")+" · "+count(len(p.d.Plates), "screen"))
+	p.text(sideX, p.y+9.6, side, 8, regular, p.d.Press)
+	p.code(p.d.Address, p.right(), p.y)
+	p.y += codeMM + 2
 	p.rule(p.y)
 	p.y += 3
+}
+
+// title is one line of large letters, or two of smaller ones.
+func (p *page) title(s string, width float64) {
+	const largePT, smallPT = 19, 11
+	if p.SetFont(bold, "", largePT); p.GetStringWidth(p.printable(s)) <= width-3 {
+		p.text(margin-1, p.y+5.5, width, largePT, bold, s)
+		return
+	}
+	for i, line := range p.wrap(s, width-3, 2, smallPT) {
+		p.text(margin-1, p.y+5+5*float64(i), width, smallPT, bold, line)
+	}
 }
 
 // count says how many of a thing.
@@ -49,8 +66,23 @@ func (p *page) facts() {
 	}
 	p.swatch(margin, y+0.6, column-4, 5, p.d.GarmentHex)
 	y = p.watch(y+8.5, top+most, column-2)
-	height := p.picture("proof", p.d.Proof, margin+column, top, p.right()-margin-column, most)
-	p.y = top + math.Max(height, y-top) + 4
+	end := p.shown(margin+column, top, p.right()-margin-column, most)
+	p.y = math.Max(end, y) + 4
+}
+
+// shown is the proof with the sketch under it or beside it, whichever leaves the proof larger, in a box from x, y. It
+// gives where it ends.
+func (p *page) shown(x, y, width, most float64) float64 {
+	const besideMM, underMM = 32.0, sketchMM + 2
+	aspect := p.d.HeightMM / math.Max(p.d.WidthMM, 1)
+	under := math.Min(width, (most-underMM)/math.Max(aspect, 0.01))
+	beside := math.Min(width-besideMM, most/math.Max(aspect, 0.01))
+	if under >= beside {
+		h := p.picture("proof", p.d.Proof, x, y, width, most-underMM)
+		return p.position(x, y+h+2, width)
+	}
+	h := p.picture("proof", p.d.Proof, x, y, width-besideMM, most)
+	return math.Max(y+h, p.position(x+width-besideMM+2, y, besideMM-2))
 }
 
 // check tells the printer what to measure before burning.
@@ -100,7 +132,6 @@ func (p *page) lines() [][2]string {
 		garment = d.GarmentName + "  " + d.GarmentHex
 	}
 	return [][2]string{
-		{"Order", d.Order},
 		{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)},
 		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
 		{"Method", d.Method},
@@ -108,6 +139,7 @@ func (p *page) lines() [][2]string {
 		{"Film", fmt.Sprintf("%.1f × %.1f mm", d.FilmWidthMM, d.FilmHeightMM)},
 		{"Device", d.Device},
 		{"Black", fmt.Sprintf("%.1f wedge steps over clear", d.BlackSteps)},
+		{"Stencil", fmt.Sprintf("direct emulsion, solid to wedge step %g", d.TargetStep)},
 		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
 		{"Garment", garment},
 	}
@@ -115,7 +147,7 @@ func (p *page) lines() [][2]string {
 
 // below is the height of everything under the facts.
 func (p *page) below() float64 {
-	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + p.notesHeight() + 6
+	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + noteLine + p.notesHeight() + 6
 }
 
 // picture fits a PNG into a box, keeping its shape, with a thin frame, and gives its height.

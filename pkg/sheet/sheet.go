@@ -1,8 +1,9 @@
 // Package sheet sets the setup sheet: the one page a printer works from at the press.
 //
 // In go a job's facts as plain text and figures, the proof and a thumbnail a film; out comes a PDF of one page, A4 or
-// Letter, the same bytes for the same facts. A text too long for its box is shortened with an ellipsis; nothing runs out
-// of the page. It reckons nothing: every figure was reckoned by the plan.
+// Letter, the same bytes for the same facts. A text too long for its box is set smaller, over more lines, or shortened
+// with an ellipsis; nothing runs out of the page. The typeface has Latin, Greek and Cyrillic; another character prints
+// as a box. It reckons nothing: every figure was reckoned by the plan.
 package sheet
 
 import (
@@ -17,10 +18,12 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// Data is what stands on the sheet. Paper is "a4" or "letter". Proof is a PNG; Plates are in press order, 1..12.
+// Data is what stands on the sheet. Paper is "a4" or "letter". Address is what the QR code says, "" for none; TargetStep
+// the wedge step the exposures harden to; SpoilagePercent and ScreenChargeG what the ink to mix allows for. Proof is a
+// PNG; Plates are in press order, 1..12.
 type Data struct {
 	Paper                     string
-	Shop, Job, Order          string
+	Shop, Job, Order, Address string
 	GarmentName, GarmentHex   string
 	Placement, Method         string
 	Quantity                  int
@@ -30,7 +33,9 @@ type Data struct {
 	Device, Press             string
 	FilmWidthMM, FilmHeightMM float64
 	StationsNeeded, Stations  int
-	BlackSteps                float64
+	BlackSteps, TargetStep    float64
+	SpoilagePercent           float64
+	ScreenChargeG             float64
 	Proof                     []byte
 	Plates                    []Plate
 	Warnings                  []string

@@ -21,12 +21,12 @@ func columns() []column {
 		{"Ink", 0.125, func(p Plate) string { return p.Ink }},
 		{"Role", 0.08, func(p Plate) string { return p.Role }},
 		{"Mesh", 0.115, func(p Plate) string { return p.Mesh }},
-		{"Ruling, angle", 0.155, func(p Plate) string { return p.Screen }},
+		{"Ruling, angle", 0.14, func(p Plate) string { return p.Screen }},
 		{"Squeegee", 0.125, func(p Plate) string { return p.Squeegee }},
 		{"Expose", 0.055, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
 		{"g / print", 0.065, func(p Plate) string { return fmt.Sprintf("%.2f", p.GramsPrint) }},
 		{"Mix", 0.05, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
-		{"Film", 0.175, func(p Plate) string { return p.File }},
+		{"Film", 0.19, func(p Plate) string { return p.File }},
 	}
 }
 
@@ -44,7 +44,9 @@ func (p *page) table() {
 		p.row(i, plate)
 	}
 	p.rule(p.y)
-	p.y += 2
+	p.text(margin-1, p.y+0.8, width+2, 7, regular, fmt.Sprintf("Mix: all prints, %g %% reckoned lost, and the %g g that "+
+		"stay in each screen, rounded up to 10 g.", p.d.SpoilagePercent, p.d.ScreenChargeG))
+	p.y += 2 + noteLine
 }
 
 func (p *page) row(i int, plate Plate) {
@@ -60,7 +62,7 @@ func (p *page) row(i int, plate Plate) {
 		if n < 2 {
 			font = bold
 		}
-		p.text(x-1, p.y+1.6, width*c.share+1, 7.6, font, c.text(plate))
+		p.squeezed(x-1, p.y+1.6, width*c.share+1, 7.6, font, c.text(plate))
 		x += width * c.share
 	}
 	p.y += rowHeight
@@ -70,8 +72,19 @@ func (p *page) row(i int, plate Plate) {
 	}
 }
 
-// cautions are the usual ones; the sheets of the makers and the local rules come first.
-const cautions = "UV lamps: never look into them, keep the unit closed. Emulsions, solvents and reclaimers: gloves, goggles, " +
+// squeezed is text in smaller letters where that saves its end: names of films must be whole.
+func (p *page) squeezed(x, y, width, sizePT float64, font, s string) {
+	const leastPT = 5.0
+	p.SetFont(font, "", sizePT)
+	if wide := p.GetStringWidth(p.printable(s)); wide > width-2 {
+		small := math.Max(leastPT, sizePT*(width-2.01)/wide)
+		y, sizePT = y+(sizePT-small)*0.2, small
+	}
+	p.text(x, y, width, sizePT, font, s)
+}
+
+// Cautions are the usual ones; the sheets of the makers and the local rules come first.
+const Cautions = "UV lamps: never look into them, keep the unit closed. Emulsions, solvents and reclaimers: gloves, goggles, " +
 	"ventilation, no flame; their safety data sheets come first. Dryers and flash units burn and give off fumes: exhaust them; cure by the " +
 	"ink's data sheet and a wash test. Powder, spray and lint: mask and clean air. Moving heads crush. Local fire, waste " +
 	"and workplace codes apply; wiring and gas are for licensed trades."
@@ -81,14 +94,14 @@ const noteLine = 3.3
 // notes are the cautions, at the foot of the page.
 func (p *page) notes() {
 	y := math.Max(p.y, p.height-margin-p.notesHeight())
-	for _, line := range p.wrap(cautions, p.right()-margin, 8, 7) {
+	for _, line := range p.wrap(Cautions, p.right()-margin, 8, 7) {
 		p.text(margin-1, y, p.right()-margin+2, 7, regular, line)
 		y += noteLine
 	}
 }
 
 func (p *page) notesHeight() float64 {
-	return float64(len(p.wrap(cautions, p.right()-margin, 8, 7)))*noteLine + 1
+	return float64(len(p.wrap(Cautions, p.right()-margin, 8, 7)))*noteLine + 1
 }
 
 // wrap breaks a text into lines of a width in mm; past most lines the last ends in an ellipsis.
