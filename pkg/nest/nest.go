@@ -69,7 +69,7 @@ func Pack(r Roll, films []Size) (Plan, error) {
 		return Plan{}, fault.Invalidf("/jobs", "nest_films", "%d films; 1 to %d can be nested", len(films), maxFilms)
 	}
 	for i, f := range films {
-		if !r.holds(f.Width, f.Height) && !(r.Turn && r.holds(f.Height, f.Width)) {
+		if !r.Holds(f) {
 			return Plan{}, fault.Invalidf("/jobs", "nest_too_wide",
 				"film %d of %d x %d px fits no sheet %d px wide%s; a wider device holds it", i+1, f.Width, f.Height,
 				r.Width-2*r.EdgeX, r.atMost())
@@ -78,7 +78,11 @@ func Pack(r Roll, films []Size) (Plan, error) {
 	return search(r, films), nil
 }
 
-// holds tells whether a film of this size lies on an empty sheet.
+// Holds tells whether a film fits an empty sheet, turned if it must and may be.
+func (r Roll) Holds(f Size) bool {
+	return r.holds(f.Width, f.Height) || r.Turn && r.holds(f.Height, f.Width)
+}
+
 func (r Roll) holds(width, height int) bool {
 	return width <= r.Width-2*r.EdgeX && (r.MaxLength == 0 || height <= r.MaxLength-2*r.EdgeY)
 }
