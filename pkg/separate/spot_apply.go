@@ -19,6 +19,8 @@ type spotter struct {
 	over   int // the highlight, printed over all, -1 none
 	trapMM float64
 	choke  *choke
+	pxWide int // of the artwork
+	pxHigh int
 }
 
 // rgba is a premultiplied colour, 0..255 a channel.
@@ -26,6 +28,7 @@ type rgba [4]float64
 
 func (s *spotJob) applier(ly layers, plateOf []int) *spotter {
 	sp := &spotter{looks: [][]int{nil}, count: len(ly.inks), base: ly.base, trapMM: s.req.TrapMM}
+	sp.pxWide, sp.pxHigh = s.insp.Width, s.insp.Height
 	sp.over = slices.Index(ly.roles, Highlight)
 	sp.choke = &choke{ly.base, s.req.ChokeMM, s.req.PrintWidthMM, s.req.PrintHeightMM}
 	for _, w := range s.swatches {
@@ -68,6 +71,7 @@ func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 		add(premultipliedBin(b.StillRGB, b.Alpha), b.Still, true)
 		add(premultipliedBin(b.RGB, b.Alpha), b.Share-b.Still, false)
 	}
+	sp.spread(d, plates)
 }
 
 // separation classifies all pixels, unmixes the edges, then traps and chokes.
