@@ -19,11 +19,7 @@ func (p *page) head() {
 		side -= codeMM + 3
 	}
 	p.text(margin-1, p.y, half, 8, regular, p.d.Shop+"  ·  setup sheet")
-	title := p.d.Order
-	if title == "" {
-		title = p.d.Job
-	}
-	p.title(title, half)
+	p.title(p.titleText(), half)
 	p.text(sideX, p.y, side, 8, regular, "job "+p.d.Job)
 	p.text(sideX, p.y+5.2, side, 10, bold, count(p.d.Quantity, "piece")+" · "+count(len(p.d.Plates), "screen"))
 	p.text(sideX, p.y+9.6, side, 8, regular, p.d.Press)
@@ -31,6 +27,14 @@ func (p *page) head() {
 	p.y += codeMM + 2
 	p.rule(p.y)
 	p.y += 3
+}
+
+// titleText is what the job is called.
+func (p *page) titleText() string {
+	if p.d.Order == "" {
+		return p.d.Job
+	}
+	return p.d.Order
 }
 
 // title is one line of large letters, or two of smaller ones.
@@ -91,22 +95,45 @@ const check = "Before burning: the check bars on the film must measure their sta
 	"under a screen means: flash, to touch-dry, and let it cool."
 
 // watch writes the check and then a paragraph a warning into the left column between y and bottom, as much as fits, and
-// gives where they end. How many warnings found no room is said in their place.
+// gives where they end. Warnings that find no room stand overleaf; their number is said in their place.
 func (p *page) watch(y, bottom, width float64) float64 {
 	y = p.paragraph(regular, check, y, bottom, width) + 1.5
-	for i, text := range p.d.Warnings {
-		left := len(p.d.Warnings) - i
+	end, left := p.warnings(p.d.Warnings, y, bottom, width, "overleaf")
+	p.left = left
+	return end
+}
+
+// warnings writes a paragraph a warning between y and bottom, and gives where they end and those left, of which where
+// says the place.
+func (p *page) warnings(texts []string, y, bottom, width float64, where string) (end float64, left []string) {
+	for i, text := range texts {
+		more := len(texts) - i
 		lines := p.wrap("•  "+text, width, 99, noteSizePT)
 		last := bottom - noteLine // kept for what is said of the rest
-		if left == 1 {
+		if more == 1 {
 			last = bottom
 		}
-		if y+noteLine*float64(len(lines)) > last && i > 0 {
-			return p.paragraph(bold, fmt.Sprintf("•  and %s in the plan", count(left, "more warning")), y, bottom, width)
+		if y+noteLine*float64(len(lines)) > last {
+			said := fmt.Sprintf("•  and %s %s", count(more, "more warning"), where)
+			return p.paragraph(bold, said, y, bottom, width), texts[i:]
 		}
 		y = p.paragraph(bold, "•  "+text, y, last, width) + 0.5
 	}
-	return y
+	return y, nil
+}
+
+// overleaf is a second page with the warnings that found no room on the first.
+func (p *page) overleaf() {
+	if len(p.left) == 0 {
+		return
+	}
+	p.AddPage()
+	width := p.right() - margin
+	p.text(margin-1, margin, width, 8, regular, p.d.Shop+"  ·  setup sheet, page 2  ·  job "+p.d.Job)
+	p.y = margin
+	p.title(p.titleText(), width)
+	p.rule(margin + codeMM + 2)
+	p.warnings(p.left, margin+codeMM+5, p.height-margin, width-2, "in the plan")
 }
 
 // noteSizePT is the size of what stands in the left column.

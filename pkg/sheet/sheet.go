@@ -1,7 +1,7 @@
-// Package sheet sets the setup sheet: the one page a printer works from at the press.
+// Package sheet sets the setup sheet: the page a printer works from at the press.
 //
 // In go a job's facts as plain text and figures, the proof and a thumbnail a film; out comes a PDF of one page, A4 or
-// Letter, the same bytes for the same facts. A text too long for its box is set smaller, over more lines, or shortened
+// Letter, and a second for warnings the first has no room for; the same bytes for the same facts. A text too long for its box is set smaller, over more lines, or shortened
 // with an ellipsis; nothing runs out of the page. The typeface has Latin, Greek and Cyrillic; another character prints
 // as a box. It reckons nothing: every figure was reckoned by the plan.
 package sheet
@@ -64,6 +64,7 @@ type page struct {
 	width, height float64
 	y             float64
 	face          *sfnt.Font
+	left          []string // warnings the first page has no room for
 }
 
 // Write sets the sheet into w.
@@ -88,6 +89,7 @@ func Write(w io.Writer, d Data) error {
 	p.films()
 	p.table()
 	p.notes()
+	p.overleaf()
 	return p.Output(w)
 }
 

@@ -158,26 +158,29 @@ func proofPNG(t *testing.T) []byte {
 	return b.Bytes()
 }
 
-// TestWarningsWithoutRoomAreCounted: every warning is on the sheet or among those it counts.
-func TestWarningsWithoutRoomAreCounted(t *testing.T) {
-	for plates, want := range map[int]string{1: "", 12: "more warning"} {
-		d := data(plates)
+// TestWarningsWithoutRoomStandOverleaf: all are on the sheet, whatever is above them; what even a second page does not
+// hold is counted.
+func TestWarningsWithoutRoomStandOverleaf(t *testing.T) {
+	for _, r := range []struct{ plates, warnings, pages int }{{1, 6, 1}, {12, 6, 2}, {12, 50, 2}, {12, 900, 2}} {
+		d := data(r.plates)
 		d.Paper = "letter"
-		for i := range 6 {
-			d.Warnings = append(d.Warnings, fmt.Sprintf("warning %d: strokes are thinner than the mesh of this plate may hold", i+1))
+		for i := range r.warnings {
+			d.Warnings = append(d.Warnings, fmt.Sprintf("warning %d: strokes are thinner than the mesh of this plate may hold",
+				i+1))
 		}
-		text := tool(t, "pdftotext", "-layout", write(t, d), "-")
-		shown := 0
-		for i := range d.Warnings {
-			if strings.Contains(text, fmt.Sprintf("•  warning %d", i+1)) || strings.Contains(text, fmt.Sprintf("• warning %d", i+1)) {
-				shown++
-			}
+		path := write(t, d)
+		text := tool(t, "pdftotext", "-layout", path, "-")
+		shown := strings.Count(text, ": strokes are thinner")
+		wantPages := fmt.Sprintf("Pages:           %d\n", r.pages)
+		if !strings.Contains(tool(t, "pdfinfo", path), wantPages) || strings.Contains(text, "overleaf") != (r.pages == 2) {
+			t.Errorf("%d plates, %d warnings: not %d pages", r.plates, r.warnings, r.pages)
 		}
-		switch {
-		case want == "" && (shown != 6 || strings.Contains(text, "more warning")):
-			t.Errorf("%d plates: %d warnings are shown\n%s", plates, shown, text)
-		case want != "" && !strings.Contains(text, fmt.Sprintf("and %d more warning", 6-shown)):
-			t.Errorf("%d plates: %d warnings are shown and the rest not counted\n%s", plates, shown, text)
+		counted := strings.Contains(text, fmt.Sprintf("and %d more warnings in the plan", r.warnings-shown))
+		if counted != (shown < r.warnings) {
+			t.Errorf("%d plates: %d warnings of %d are shown and the rest not counted", r.plates, shown, r.warnings)
+		}
+		if r.warnings <= 50 && shown != r.warnings {
+			t.Errorf("%d plates: %d warnings of %d are shown", r.plates, shown, r.warnings)
 		}
 	}
 }
