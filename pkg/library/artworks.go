@@ -24,7 +24,7 @@ type Artwork struct {
 }
 
 // inspector is the version of what an inspection holds: a stored one of another version is made again.
-const inspector = 3
+const inspector = 4
 
 // SaveArtwork checks, decodes and inspects an uploaded file and keeps it. created is false when the shop holds the same
 // bytes already; then nothing is decoded. declaredType is the caller's Content-Type, "" for none.

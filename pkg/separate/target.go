@@ -17,8 +17,16 @@ type target struct {
 	share  float64 // share of the print box
 }
 
+// Colours nearer the garment than bareE00 (CIEDE2000: less is not seen) ask for no ink: a white sheet on a white shirt.
+// They keep bareWeight of their weight, so that artwork of nothing else still has one, and a haze over the whole sheet
+// is looked at. Ours; TestBarePaperIsNoPrintedArea holds them.
+const (
+	bareE00    = 1.0
+	bareWeight = 0.02
+)
+
 // targetsOf lays each bin over the garment as its alpha says. Bins count by how much ink they could ask for: their
-// share times their alpha.
+// share times their alpha, next to nothing where that shows the garment.
 func targetsOf(d *artwork.Digest, ground color.Lab) []target {
 	g := ground.RGB8()
 	list := make([]target, 0, len(d.Bins))
@@ -26,6 +34,9 @@ func targetsOf(d *artwork.Digest, ground color.Lab) []target {
 	for _, b := range d.Bins {
 		rgb := over(b.RGB, b.Alpha, g)
 		t := target{rgb: rgb, lab: rgb.Lab(), weight: b.Share * b.Alpha, share: b.Share}
+		if color.DeltaE00(t.lab, ground) < bareE00 {
+			t.weight *= bareWeight
+		}
 		total += t.weight
 		list = append(list, t)
 	}
