@@ -69,7 +69,7 @@ func TestAJobMakesEveryFilmItsQuoteCounted(t *testing.T) {
 	if result["quote"].(map[string]any)["total"] != quote["total"] {
 		t.Errorf("job %v, quote %v", result["quote"].(map[string]any)["total"], quote["total"])
 	}
-	s.checkFiles(job["id"].(string), screens+5) // films, their PDF, proof, sheet, manifest, and a map: parts are out of reach
+	s.checkFiles(job["id"].(string), screens+6) // films, their PDF, proof, sheet, its facts, manifest, and a map: parts are out of reach
 }
 
 // checkFiles downloads every file of a job and compares its hash.
