@@ -61,8 +61,8 @@ func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 		HasAlpha: img.HasAlpha, PPI: img.PPI, Width: img.Width, Height: img.Height,
 		Digest: *digest, Preview: preview,
 	}
-	i.Kind = digest.kind()
-	i.Colors = digest.mainColors(i.Kind)
+	kind, lines := kindOf(img, digest)
+	i.Kind, i.Colors = kind, digest.mainColors(kind, lines)
 	overview, err := overviewOf(ctx, img, small, i.Kind, i.Colors)
 	if err != nil {
 		return nil, err

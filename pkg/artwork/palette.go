@@ -7,18 +7,6 @@ import (
 	"tamis/pkg/color"
 )
 
-// Figures of the flat/continuous decision, in OKLab units. Ours; TestKindsOfArtwork holds them on both sides.
-const (
-	paletteRadius = 0.045 // colours nearer than this are one palette colour
-	paletteCore   = 0.018 // and flat art keeps its still pixels within this of it
-	paletteMost   = 16    // more colours than a press has stations are no flat art
-	flatStray     = 0.05  // share of still pixels that may lie outside the cores in flat art
-	mixedStray    = 0.45  // and in mixed art
-	flatStill     = 0.25  // least share of still pixels in flat art: the rest are edges, and what JPEG leaves about them
-	flatSoft      = 0.02  // most of the inked area that may be partly transparent and still: a tint, not an edge
-	flatFringe    = 0.25  // and partly transparent at all: more is a fade
-)
-
 // PaletteColor is one flat colour of the artwork, with its share of the still pixels.
 type PaletteColor struct {
 	Color color.RGB8
@@ -68,48 +56,20 @@ func (d *Digest) palette() (list []PaletteColor, stray float64) {
 	return list, stray / max(total, math.SmallestNonzeroFloat64)
 }
 
-// kind decides by how many still pixels stray from a small palette.
-func (d *Digest) kind() Kind {
-	list, stray := d.palette()
-	if len(list) == 0 {
-		return Continuous
-	}
-	outside := stray
-	for i, p := range list {
-		if i >= paletteMost {
-			outside += p.Share
-		}
-	}
-	tint, partly := d.soft()
-	switch {
-	case outside <= flatStray && d.Still >= flatStill && tint <= flatSoft && partly <= flatFringe:
-		return Flat
-	case outside <= mixedStray && d.Still >= flatStill/2:
-		return Mixed
-	}
-	return Continuous
-}
-
-// soft gives the shares of the inked area that are partly transparent and still, and partly transparent at all.
-func (d *Digest) soft() (tint, partly float64) {
-	inked := max(1-d.Transparent, math.SmallestNonzeroFloat64)
-	for _, b := range d.Bins {
-		if b.Alpha < 1 {
-			tint, partly = tint+b.Still/inked, partly+b.Share/inked
-		}
-	}
-	return tint, partly
-}
-
 // mostColors is how many main colours an inspection names.
 const mostColors = 12
 
 // mainColors names up to 12 colours by their share of the inked area: of flat art the flat colours that hold 1 % or
 // more, of other art the means of the groups its colours fall into.
-func (d *Digest) mainColors(kind Kind) []ColorShare {
-	list := d.groups()
-	if kind == Flat {
+func (d *Digest) mainColors(kind Kind, lines bool) []ColorShare {
+	var list []PaletteColor
+	switch {
+	case lines:
+		list = d.lineColors()
+	case kind == Flat:
 		list = d.Palette(0.01)
+	default:
+		list = d.groups()
 	}
 	out := []ColorShare{}
 	for _, p := range list[:min(len(list), mostColors)] {
