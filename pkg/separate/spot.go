@@ -145,7 +145,8 @@ func (s *spotJob) recipe(chosen set) *Recipe {
 	for _, w := range byError {
 		r.say(w, s.inks)
 	}
-	r.MeanE00, r.P95E00 = s.match(chosen)
+	flats, errs := s.errors(chosen)
+	r.MeanE00, r.P95E00, r.overlaps = sp.matchFades(flats, errs, &s.insp.Digest, r.stack, s.req.groundRGB())
 	for i := range r.Plates {
 		r.Plates[i].Why = append(why(r.Plates[i]), s.colorsOn(i, ly.base, plateOf)...)
 		if r.Plates[i].Rendering == Halftone {
@@ -214,13 +215,14 @@ func (s *spotJob) rung(in set) Rung {
 	return Rung{len(r.Plates), r.MeanE00, r.P95E00, idsOf(r.Plates), r.Plates}
 }
 
-func (s *spotJob) match(in set) (mean, p95 float64) {
+// errors are those of the flat colours printed with a set.
+func (s *spotJob) errors(in set) ([]target, []float64) {
 	list, errs := make([]target, len(s.swatches)), make([]float64, len(s.swatches))
 	for i, w := range s.swatches {
 		list[i].weight = w.share
 		_, errs[i] = s.best(i, in)
 	}
-	return match(list, errs)
+	return list, errs
 }
 
 // seenMatch is the difference from the garment, CIEDE2000, that the eye sees side by side. Practice: 2 is a common bound.
