@@ -5,9 +5,10 @@
 //
 // Rounding is stated and in one place. A line's amount is its quantity times its unit price, rounded down to the
 // currency's minor unit (ISO 4217). Percentages are taken of the exact cost, before rounding. The total is the exact cost
-// rounded up, and a last line lists what the lines lost, less than a minor unit each. The price per piece is the total over the
-// quantity, rounded up. Ours: lines rounded each on its own would make 1,001 pieces dearer each than 1,000 now and then;
-// the exact cost a piece never rises, and rounding up twice is rounding up once: ceil(ceil(x)/n) = ceil(x/n).
+// rounded up, and a last line lists what the lines lost, less than a minor unit each. The price per piece is the total
+// over the quantity, rounded up. Ours: lines rounded half up, each on its own, made 1,411 pieces a cent dearer each than
+// 1,410 (TestAPiecesPriceFallsToItsCostWithoutAStepBack finds it); the exact cost a piece never rises, and rounding up
+// twice is rounding up once: ceil(ceil(x)/n) = ceil(x/n).
 package price
 
 import (

@@ -99,17 +99,21 @@ func TestLinesAddUpToTheTotal(t *testing.T) {
 	})
 }
 
-// TestMorePiecesNeverRaiseThePricePerPiece goes from one quantity to the next, where rounding shows, and to any other.
+// TestMorePiecesNeverRaiseThePricePerPiece goes from one quantity to the next, where rounding shows, among few and among
+// many pieces, and then in larger steps.
 func TestMorePiecesNeverRaiseThePricePerPiece(t *testing.T) {
-	for seed := range uint64(300) {
+	for seed := range uint64(400) {
 		p := seeded(seed)
 		b, take := p.book(), p.take()
+		if seed%2 == 1 {
+			take.Quantity *= 20
+		}
 		var last price.Quote
 		start := take.Quantity
-		for i := range 60 {
+		for i := range 80 {
 			take.Quantity = start + i
-			if i >= 40 {
-				take.Quantity += (i - 39) * 97
+			if i >= 50 {
+				take.Quantity += (i - 49) * 97
 			}
 			q, err := b.Quote(take)
 			if err != nil {
@@ -119,6 +123,27 @@ func TestMorePiecesNeverRaiseThePricePerPiece(t *testing.T) {
 				t.Fatalf("seed %d: %d pieces cost %s each, fewer cost %s", seed, take.Quantity, q.PerPiece, last.PerPiece)
 			}
 			last = q
+		}
+	}
+}
+
+// TestAPiecesPriceFallsToItsCostWithoutAStepBack goes through every quantity of cheap orders, where what a line is
+// rounded by outweighs what one more piece saves.
+func TestAPiecesPriceFallsToItsCostWithoutAStepBack(t *testing.T) {
+	b := book()
+	b.Minimum = decimal.Zero
+	for _, cost := range []string{"0", "0.37", "3.10", "3.333"} {
+		last := decimal.New(1, 9)
+		for pieces := 1; pieces <= 4000; pieces++ {
+			q, err := b.Quote(price.Take{Quantity: pieces, GarmentCost: d(cost), Screens: 1, FilmM2: 0.02, PrintsPerHour: 270,
+				Inks: []price.InkUse{{GramsPerPrint: 0.7, PricePerKG: d("18.50")}}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if q.PerPiece.GreaterThan(last) {
+				t.Fatalf("shirts at %s: %d pieces cost %s each, one less %s", cost, pieces, q.PerPiece, last)
+			}
+			last = q.PerPiece
 		}
 	}
 }
