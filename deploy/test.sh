@@ -16,7 +16,7 @@ say() { printf '\n== %s\n' "$*"; }
 
 install_packages() {
   local missing=() pair
-  for pair in redis-server:redis-server gs:ghostscript tiffcp:libtiff-tools pdftoppm:poppler-utils transicc:liblcms2-utils; do
+  for pair in redis-server:redis-server gs:ghostscript tiffcp:libtiff-tools pdftoppm:poppler-utils transicc:liblcms2-utils python3:python3; do
     command -v "${pair%%:*}" >/dev/null || missing+=("${pair##*:}")
   done
   for package in icc-profiles-free libgs-common palapeli-data pingus-data kgeography-data; do # profiles, and pictures
