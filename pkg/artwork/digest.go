@@ -55,9 +55,9 @@ type tally struct {
 	rgb, stillRGB   [3]uint64 // rgb weighted by alpha
 }
 
-// Cells of the histogram: of opaque pixels 5 bits a channel; behind them, of partly transparent ones, 3 bits of alpha and 4
-// a channel. So a bin's mean laid over any garment is within 16 codes of what its pixels look like there, half as much on
-// average; a finer table would leave the cache, and its bins the stored document.
+// Cells of the histogram: of opaque pixels 5 bits a channel; behind them, of partly transparent ones, 3 bits of alpha
+// and 4 a channel. So a bin's mean laid over any garment is within 16 codes of what most of its pixels look like there;
+// a finer table would leave the cache, and its bins the stored document.
 //
 // Ours; TestAFadeIsKnownByItsAlpha holds it.
 const (

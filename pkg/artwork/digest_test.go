@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// TestAFadeIsKnownByItsAlpha: laid over a garment, the bins of a colour that fades out spread as its pixels do. One bin of
-// the mean alpha would look the same everywhere.
+// TestAFadeIsKnownByItsAlpha: laid over a garment, the bins of a colour that fades out spread as its pixels do. One bin
+// of the mean alpha would look the same everywhere.
 func TestAFadeIsKnownByItsAlpha(t *testing.T) {
 	const garment = 232.0
 	m := painted(512, 64, func(x, y int) color.NRGBA { return color.NRGBA{230, 40, 20, uint8(x / 2)} })

@@ -46,7 +46,8 @@ func (d *Digest) isDrawn(outside float64, known blends) bool {
 	return !d.picture(outside, all)
 }
 
-// outside is the share of the still pixels that stray from the palette's cores or are of more colours than flat art has.
+// outside is the share of the still pixels that stray from the palette's cores or are of more colours than flat art
+// has.
 func (d *Digest) outside() float64 {
 	list, outside := d.palette()
 	for _, p := range list[min(len(list), paletteMost):] {
