@@ -16,7 +16,7 @@ const (
 	tipDeg     = 24
 	thinSpan   = 3   // the thin part of a stroke begins no farther than this from where it is seen to be one
 	cornerLeft = 1.6 // a stroke's own corners lie within this of its middle: 1.41 where they are square
-	finePX     = 4   // pixels that the thin half width is looked at with, at the least where the artwork has them
+	finePX     = 2   // pixels that the thin half width is looked at with, at the least where the artwork has them
 	seenPX     = 1.5 // pixels that distances between pixel centres may be out by
 )
 
