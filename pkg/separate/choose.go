@@ -32,6 +32,9 @@ func choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
 			"every pixel of the artwork is transparent: nothing to print",
 		)
 	}
+	if method == Spot && req.Method == Auto && insp.Kind != artwork.Flat {
+		return j.spotOrTones()
+	}
 	switch method {
 	case Spot:
 		return j.spot()
@@ -48,6 +51,26 @@ type job struct {
 	insp    *artwork.Inspection
 	req     Request
 	targets []target
+}
+
+// A cut of art that runs from colour to colour may be off by goodCut before tones are looked at, and tones must be better
+// by tonesGain: cut edges are worth something. CIEDE2000, ours.
+const (
+	goodCut   = 3.0
+	tonesGain = 1.5
+)
+
+// spotOrTones cuts art that is flat but for its fades, unless its colours come out much better in tones.
+func (j *job) spotOrTones() (*Recipe, error) {
+	cut, err := j.spot()
+	if err == nil && cut.MeanE00 <= goodCut {
+		return cut, nil
+	}
+	tones, tonesErr := j.simulated()
+	if tonesErr != nil || err == nil && cut.MeanE00-tones.MeanE00 < tonesGain {
+		return cut, err
+	}
+	return tones, nil
 }
 
 // autoMethod: flat art keeps its colours, also where they run into one another; everything else needs tones.
