@@ -1,6 +1,8 @@
 package separate
 
 import (
+	"slices"
+
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
@@ -32,7 +34,7 @@ func choose(insp *artwork.Inspection, req Request) (*Recipe, error) {
 			"every pixel of the artwork is transparent: nothing to print",
 		)
 	}
-	if method == Spot && req.Method == Auto && insp.Kind != artwork.Flat {
+	if method == Spot && req.Method == Auto && insp.Kind != artwork.Flat && fadesToNothing(&insp.Digest) {
 		return j.spotOrTones()
 	}
 	switch method {
@@ -53,14 +55,20 @@ type job struct {
 	targets []target
 }
 
-// A cut of art that runs from colour to colour may be off by goodCut before tones are looked at, and tones must be better
+// fadesToNothing tells art some of whose fades end in the bare garment: their edges are soft, there is nothing to cut.
+func fadesToNothing(d *artwork.Digest) bool {
+	list, ways := flatsAndFades(d)
+	return slices.ContainsFunc(ways, func(w way) bool { return max(w[0], w[1]) == len(list) })
+}
+
+// A cut of art that fades into the garment may be off by goodCut before tones are looked at, and tones must be better
 // by tonesGain: cut edges are worth something. CIEDE2000, ours.
 const (
 	goodCut   = 3.0
 	tonesGain = 1.5
 )
 
-// spotOrTones cuts art that is flat but for its fades, unless its colours come out much better in tones.
+// spotOrTones cuts art that is flat but for fades into the garment, unless its colours come out much better in tones.
 func (j *job) spotOrTones() (*Recipe, error) {
 	cut, err := j.spot()
 	if err == nil && cut.MeanE00 <= goodCut {
