@@ -75,12 +75,7 @@ func (a *api) postArtwork(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	status := http.StatusOK
-	if created {
-		status = http.StatusCreated
-	}
-	c.Header("Location", "/v1/artworks/"+string(art.ID))
-	c.JSON(status, artworkDoc(art, size))
+	kept(c, "/v1/artworks/"+string(art.ID), created, artworkDoc(art, size))
 }
 
 // uploadPatience is how long an upload waits for its turn to be decoded before the caller is told to come again.

@@ -46,12 +46,7 @@ func (a *api) postCalibration(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	status := http.StatusOK
-	if created {
-		status = http.StatusCreated
-	}
-	c.Header("Location", "/v1/calibrations/"+made.ID)
-	c.JSON(status, made)
+	kept(c, "/v1/calibrations/"+made.ID, created, made)
 }
 
 // getCalibration gives a calibration of the shop.

@@ -47,3 +47,13 @@ func held(c *gin.Context, tag string) bool {
 	}
 	return false
 }
+
+// kept answers a call that stores what follows from its content alone: 201, or 200 where the same stood already.
+func kept(c *gin.Context, location string, created bool, doc any) {
+	status := http.StatusOK
+	if created {
+		status = http.StatusCreated
+	}
+	c.Header("Location", location)
+	c.JSON(status, doc)
+}

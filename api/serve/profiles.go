@@ -1,8 +1,6 @@
 package serve
 
 import (
-	"net/http"
-
 	"github.com/gin-gonic/gin"
 
 	"tamis/pkg/library"
@@ -30,12 +28,7 @@ func (a *api) postProfile(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	status := http.StatusOK
-	if created {
-		status = http.StatusCreated
-	}
-	c.Header("Location", "/v1/shop/profiles/"+p.ID)
-	c.JSON(status, p)
+	kept(c, "/v1/shop/profiles/"+p.ID, created, p)
 }
 
 // getProfile describes a profile of the shop.
