@@ -39,7 +39,10 @@ func TestJobsAreWorkedFromTheirDocuments(t *testing.T) {
 		if r.State != queue.Done || r.Manifest != done(id).Manifest || r.Attempts != 1 || r.Done != 3 || r.Total != 3 {
 			t.Errorf("%+v", r)
 		}
-		if doc := docs[shop+"/"+id]; !strings.Contains(doc, fmt.Sprintf(`"n": %d`, n)) {
+		mu.Lock() // the next job may be writing its own
+		doc := docs[shop+"/"+id]
+		mu.Unlock()
+		if !strings.Contains(doc, fmt.Sprintf(`"n": %d`, n)) {
 			t.Errorf("%s was worked from %q", id, doc)
 		}
 		if got := b.events(id); got[0] != "queued" || got[1] != "running" || got[len(got)-1] != "done" {
