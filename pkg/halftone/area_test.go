@@ -101,9 +101,9 @@ func TestAreaNeverFallsOverAll65536Levels(t *testing.T) {
 					t.Fatalf("%s: level %d prints %.5f after %.5f", s.Spec.name(), level, ink[v], last)
 				}
 				last = ink[v]
-				want := float64(v) / toneFull
+				want := s.Spec.Area(tone.Curve{}, float64(v)/toneFull)
 				if s == bent {
-					want = s.Spec.limit(curve.At(want), v)
+					want = s.Spec.Area(curve, float64(v)/toneFull)
 				}
 				worst = math.Max(worst, math.Abs(ink[v]-want))
 			}

@@ -39,13 +39,26 @@ func (s *Screen) thresholdsOfRanks(c tone.Curve) []uint16 {
 	return of
 }
 
-// inked is how many places are ink at tone v, 0..toneFull: the curve's tone, held to the smallest dot and hole.
+// inked is how many places are ink at tone v, 0..toneFull.
 func (s *Screen) inked(c tone.Curve, v int) int {
-	if v >= toneFull {
-		return s.ranks
+	return int(float64(s.Spec.area(c, v)*float64(s.ranks)) + 0.5)
+}
+
+// Area is the share of the film, 0..1, that a screen of this specification inks at a tone, 0..1, with curve c folded in:
+// right to a step of the screen's dots. It makes no screen. TestAreaNeverFallsOverAll65536Levels holds it to the bits.
+func (s *Spec) Area(c tone.Curve, at float64) float64 {
+	return s.area(c, int(float64(min(max(at, 0), 1)*toneFull)+0.5))
+}
+
+// area is the curve's tone of v, 0..toneFull, held to the smallest dot and hole; bare stays bare and solid solid.
+func (s *Spec) area(c tone.Curve, v int) float64 {
+	switch {
+	case v <= 0:
+		return 0
+	case v >= toneFull:
+		return 1
 	}
-	a := s.Spec.limit(c.At(float64(v)/toneFull), v)
-	return int(float64(a*float64(s.ranks)) + 0.5)
+	return s.limit(c.At(float64(v)/toneFull), v)
 }
 
 // holdFrom is the tone from which Hold prints the smallest dot: half a step of an 8-bit plane, so that the dying

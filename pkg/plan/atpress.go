@@ -5,7 +5,9 @@ import (
 	"math"
 
 	"tamis/pkg/fabric"
+	"tamis/pkg/halftone"
 	"tamis/pkg/press"
+	"tamis/pkg/separate"
 	"tamis/pkg/stencil"
 )
 
@@ -21,7 +23,8 @@ func (d *draft) atPress() error {
 	for i := range d.Doc.Plates {
 		p := &d.Doc.Plates[i]
 		p.FlashAfter = flashes[i]
-		p.InkGrams = fine(press.InkGrams(p.Coverage, areaMM2, p.Mesh.InkVolume, d.model.Transfer,
+		p.FilmCoverage = d.filmCoverage(d.Recipe.Plates[i], d.Specs[i])
+		p.InkGrams = fine(press.InkGrams(p.FilmCoverage, areaMM2, p.Mesh.InkVolume, d.model.Transfer,
 			d.Recipe.Plates[i].Ink.DensityGCM3))
 		p.ExposureS = math.Round(lamp.TimeS(d.device.Dmin, p.Mesh.Color == "yellow")*10) / 10
 		s := press.SqueegeeFor(fabric.Role(p.Role), p.Halftone != nil)
@@ -33,6 +36,18 @@ func (d *draft) atPress() error {
 		StationsNeeded: press.StationsNeeded(flashes), Flashes: press.StationsNeeded(flashes) - len(flashes)}
 	d.pressWarnings()
 	return nil
+}
+
+// filmCoverage is the share of the print box that a plate's film inks: its tones as its screen, nil for one that is cut,
+// prints them with the compensation folded in.
+//
+// Ours: the stencil opens where the film is black, so ink follows the film, not the tones that its dots grow to.
+// TestPlannedFilmAreaIsTheFilmsOwn counts the bits.
+func (d *draft) filmCoverage(p separate.Plate, spec *halftone.Spec) float64 {
+	if spec == nil {
+		return fine(p.Coverage)
+	}
+	return fine(p.Tones.Through(func(tone float64) float64 { return spec.Area(d.undo, tone) }))
 }
 
 func (d *draft) pressWarnings() {

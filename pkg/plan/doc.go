@@ -72,13 +72,15 @@ type PressPlan struct {
 	Flashes        int    `json:"flashes"`
 }
 
-// Plate is one screen, in press order.
+// Plate is one screen, in press order. Coverage is the share of the print that the ink is to cover; FilmCoverage what of
+// the film is ink, and so of the stencil is open: less where dots grow on press. Ink is reckoned from the latter.
 type Plate struct {
 	N            int       `json:"n"`
 	Ink          Ink       `json:"ink"`
 	Role         string    `json:"role"`
 	Rendering    string    `json:"rendering"`
 	Coverage     float64   `json:"coverage"`
+	FilmCoverage float64   `json:"film_coverage"`
 	Mesh         Mesh      `json:"mesh"`
 	Halftone     *Halftone `json:"halftone"`
 	FlashAfter   bool      `json:"flash_after"`

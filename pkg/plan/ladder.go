@@ -18,7 +18,10 @@ func (d *draft) ladder(book price.Book, take price.Take, places int32) error {
 		}
 		t := take
 		if r.Screens != d.Doc.Screens {
-			t = d.rungTake(take, r)
+			var err error
+			if t, err = d.rungTake(take, r); err != nil {
+				return err
+			}
 		}
 		quote, err := book.Quote(t)
 		if err != nil {
@@ -32,7 +35,7 @@ func (d *draft) ladder(book price.Book, take price.Take, places int32) error {
 }
 
 // rungTake is the job with another rung's screens.
-func (d *draft) rungTake(t price.Take, r separate.Rung) price.Take {
+func (d *draft) rungTake(t price.Take, r separate.Rung) (price.Take, error) {
 	t.Screens = r.Screens
 	t.FilmM2 = fine(d.Doc.FilmAreaM2 / float64(d.Doc.Screens) * float64(r.Screens))
 	t.SetupMin = d.press.SetupMinPerScreen * float64(r.Screens)
@@ -40,27 +43,38 @@ func (d *draft) rungTake(t price.Take, r separate.Rung) price.Take {
 	t.Inks = nil
 	for i, p := range r.Plates {
 		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: p.Coverage}
-		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: d.gramsOf(p),
-			PricePerKG: d.pricePerKG(p.Ink.ID)})
+		grams, err := d.gramsOf(p)
+		if err != nil {
+			return t, err
+		}
+		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: grams, PricePerKG: d.pricePerKG(p.Ink.ID)})
 	}
 	flashes := press.Flashes(passes)
 	t.Flashes = press.StationsNeeded(flashes) - len(flashes)
-	return t
+	return t, nil
 }
 
 // gramsOf is the ink a plate of another rung takes, on the mesh that would be picked for it.
-func (d *draft) gramsOf(p separate.Plate) float64 {
+func (d *draft) gramsOf(p separate.Plate) (float64, error) {
 	as := Plate{Role: string(p.Role), Rendering: string(p.Rendering)}
 	if p.Rendering == separate.Halftone {
 		as.Halftone = d.halftone()
 	}
 	best := fabric.Rank(d.fabrics(), d.need(as, p.Ink))
 	if len(best) == 0 {
-		return 0
+		return 0, nil
+	}
+	area := fine(p.Coverage)
+	if as.Halftone != nil {
+		spec, err := d.spec(as.Halftone, best[0].Mesh)
+		if err != nil {
+			return 0, err
+		}
+		area = d.filmCoverage(p, &spec)
 	}
 	areaMM2 := d.Doc.Print.WidthMM * d.Doc.Print.HeightMM
 	volume := tenth(best[0].Mesh.InkVolumeCM3M2())
-	return fine(press.InkGrams(p.Coverage, areaMM2, volume, d.model.Transfer, p.Ink.DensityGCM3))
+	return fine(press.InkGrams(area, areaMM2, volume, d.model.Transfer, p.Ink.DensityGCM3)), nil
 }
 
 // pricePerKG is the price of an ink of the shop; one mixed for the job costs what the shop's spot inks do on average.

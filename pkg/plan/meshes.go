@@ -85,21 +85,10 @@ func (d *draft) specify(p *Plate, m fabric.Mesh, found map[halftone.Spec][2]floa
 	if h == nil {
 		return nil, nil
 	}
-	h.SmallestTone = fine(smallestTone(m.PitchUM(), h.LPI))
-	if h.Kind == string(halftone.Hybrid) {
-		if h.DotUM == 0 {
-			h.DotUM = math.Ceil(m.PitchUM()/5) * 5
-		}
-		h.SmallestTone = 0 // its least dots thin out in number: every tone prints
-	}
-	mix, err := d.Input.Order.Halftone.DotMix()
+	spec, err := d.spec(h, m)
 	if err != nil {
 		return nil, err
 	}
-	limit := halftone.Limit(d.Input.Order.Halftone.Highlights)
-	spec := d.Layout.ScreenSpec(halftone.Spec{Kind: halftone.Kind(h.Kind), FreqLPI: h.LPI, AngleDeg: h.AngleDeg,
-		Dot: halftone.Dot(h.Dot), Mix: mix, DotUM: h.DotUM, ClusterUM: h.ClusterUM, MinDot: h.SmallestTone, MinGap: h.SmallestTone, Highlights: limit,
-		Shadows: limit})
 	actual, ok := found[spec]
 	if !ok {
 		lpi, angle, err := halftone.Actual(spec)
@@ -112,4 +101,20 @@ func (d *draft) specify(p *Plate, m fabric.Mesh, found map[halftone.Spec][2]floa
 	h.ActualLPI = milli(actual[0])
 	h.ActualAngleDeg = milli(actual[1] - (spec.AngleDeg - h.AngleDeg))
 	return &spec, nil
+}
+
+// spec is the screen of a halftone on a mesh, whose threads set its least dot.
+func (d *draft) spec(h *Halftone, m fabric.Mesh) (halftone.Spec, error) {
+	h.SmallestTone = fine(smallestTone(m.PitchUM(), h.LPI))
+	if h.Kind == string(halftone.Hybrid) {
+		if h.DotUM == 0 {
+			h.DotUM = math.Ceil(m.PitchUM()/5) * 5
+		}
+		h.SmallestTone = 0 // its least dots thin out in number: every tone prints
+	}
+	mix, err := d.Input.Order.Halftone.DotMix()
+	limit := halftone.Limit(d.Input.Order.Halftone.Highlights)
+	return d.Layout.ScreenSpec(halftone.Spec{Kind: halftone.Kind(h.Kind), FreqLPI: h.LPI, AngleDeg: h.AngleDeg,
+		Dot: halftone.Dot(h.Dot), Mix: mix, DotUM: h.DotUM, ClusterUM: h.ClusterUM, MinDot: h.SmallestTone,
+		MinGap: h.SmallestTone, Highlights: limit, Shadows: limit}), err
 }

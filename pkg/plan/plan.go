@@ -16,7 +16,7 @@ import (
 
 // Engine is the version of everything that decides a byte of a film. It is part of what a result is addressed by: raise
 // it with every change that changes films, so that a rolling deploy cannot mix.
-const Engine = 3
+const Engine = 4
 
 // Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
 // Output is the ICC profile the order names, nil for none. FilmCurve and PressCurve are the measured curves that
@@ -53,6 +53,7 @@ type draft struct {
 	cards  ink.Cards
 	ground color.Lab
 	pinned *shop.Mesh
+	undo   tone.Curve              // of Gain
 	beats  map[beatKey]fabric.Beat // reckoned so far
 	recipe *separate.Recipe        // settled before; nil: the separation step chooses
 }

@@ -51,6 +51,7 @@ func (d *draft) resolveCurves() {
 		press = *c
 	}
 	d.Gain = tone.Compose(film, press)
+	d.undo = d.Gain.Inverse()
 	d.Doc.AssumedCurves = d.Input.FilmCurve == nil || d.Input.PressCurve == nil
 }
 

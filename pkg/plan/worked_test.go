@@ -64,6 +64,7 @@ func workedRows(t *testing.T, file, name string) (rows [][]string) {
 const (
 	coverageTol   = 0.15
 	coverageFloor = 0.03 // of the print: the least plates move most
+	filmTol       = 0.02 // of the film's share of it, which follows from where its tones lie
 	gramsTol      = 0.003
 	inkTol        = 0.15
 	totalTol      = 0.005
@@ -102,12 +103,15 @@ func checkWorkedPlates(t *testing.T, file string, p *plan.Plan) {
 	}
 	for i, r := range rows {
 		plate := p.Doc.Plates[i]
-		coverage, gramsPerCoverage := number(t, r[1]), number(t, r[2])/number(t, r[1])
+		coverage, gramsPerFilm := number(t, r[1]), number(t, r[3])/number(t, r[2])
 		if plate.Ink.ID != r[0] || !within(plate.Coverage, coverage, coverageTol+coverageFloor/coverage) {
 			t.Errorf("%s: plate %d is %s covering %.4f, by hand %v", file, plate.N, plate.Ink.ID, plate.Coverage, r)
 		}
-		if !within(plate.InkGrams/plate.Coverage, gramsPerCoverage, gramsTol+0.5e-4/coverage+0.5e-4/number(t, r[2])) {
-			t.Errorf("%s: plate %d takes %.5f g at %.5f, by hand %v", file, plate.N, plate.InkGrams, plate.Coverage, r)
+		if !within(plate.FilmCoverage/plate.Coverage, number(t, r[2])/coverage, filmTol) {
+			t.Errorf("%s: plate %d covers %.4f, its film %.4f, by hand %v", file, plate.N, plate.Coverage, plate.FilmCoverage, r)
+		}
+		if !within(plate.InkGrams/plate.FilmCoverage, gramsPerFilm, gramsTol+0.5e-4/number(t, r[2])+0.5e-4/number(t, r[3])) {
+			t.Errorf("%s: plate %d takes %.5f g at %.5f, by hand %v", file, plate.N, plate.InkGrams, plate.FilmCoverage, r)
 		}
 	}
 }

@@ -180,14 +180,15 @@ func (l *ladder) tryIndex(c choice, on []target) trial {
 	ly := l.layersOf(c)
 	m := newMixer(ly, l.req)
 	share := make([]float64, len(m.light))
-	out := trial{make([]float64, len(on)), make([]float64, len(ly.inks))}
+	n := len(ly.inks)
+	out := trial{make([]float64, len(on)), make([]float64, len(on)*n)}
 	for i, t := range on {
 		a := newAim(t.lab, 0)
 		m.solve(&a, share)
 		out.errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
 		for k, w := range share {
 			for _, p := range m.plates[k] {
-				out.coverage[p] += float64(t.share * w)
+				out.coverage[i*n+p] += w
 			}
 		}
 	}
@@ -303,7 +304,7 @@ func (d *diffuser) predict(j *job, r *Recipe) {
 		for k := range share {
 			share[k] = float64(bytes[k]) / 255
 			for _, p := range d.mix.plates[k] {
-				r.Plates[p].Coverage += float64(t.share * share[k])
+				r.Plates[p].inks(1, float64(t.share*share[k]))
 			}
 		}
 		errs[i] = color.DeltaE00(d.mix.mixed(share).Lab(), t.lab)

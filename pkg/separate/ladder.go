@@ -21,8 +21,8 @@ type ladder struct {
 	try func(c choice, on []target) trial
 }
 
-// trial is what a choice of inks is predicted to give: the CIEDE2000 of each target, and each layer's coverage of the
-// print box.
+// trial is what a choice of inks is predicted to give: the CIEDE2000 of each target, and each layer's coverage there,
+// [target][layer].
 type trial struct{ errs, coverage []float64 }
 
 // choice is a subset of the candidates and whether the underbase and highlight print.
@@ -67,14 +67,12 @@ func (l *ladder) tryTones(c choice, on []target) trial {
 	stack := ly.stack(l.req)
 	s := newSolver(stack, ly.cost, ly.base)
 	cov := make([]float64, stack.Len())
-	out, darkestL := trial{make([]float64, len(on)), make([]float64, len(cov))}, darkest(stack)
+	out, darkestL := trial{make([]float64, len(on)), make([]float64, 0, len(on)*len(cov))}, darkest(stack)
 	for i, t := range on {
 		a := newAim(t.lab, darkestL)
 		s.solve(&a, cov, len(on) > searchColors) // a figure that is reported is worth more starts
 		out.errs[i] = errorOf(stack, cov, t.lab)
-		for k, v := range cov {
-			out.coverage[k] += float64(t.share * v)
-		}
+		out.coverage = append(out.coverage, cov...)
 	}
 	return out
 }
@@ -183,12 +181,23 @@ func (l *ladder) rungs(choices []choice) []Rung {
 		got := l.try(choices[i], l.report)
 		mean, p95 := match(l.report, got.errs)
 		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids(),
-			Plates: ly.plates(l.rendering, l.rendering == Line)}
-		for k, c := range got.coverage {
-			list[i].Plates[k].Coverage = c
-		}
+			Plates: l.inkedPlates(ly, got)}
 	})
 	return list
+}
+
+// inkedPlates are the plates of layers with what a trial on the reported colours has them print.
+func (l *ladder) inkedPlates(ly layers, got trial) []Plate {
+	plates := ly.plates(l.rendering, l.rendering == Line)
+	for i, c := range got.coverage {
+		p, share := &plates[i%len(plates)], l.report[i/len(plates)].share
+		if l.rendering == Line {
+			p.inks(1, float64(share*c))
+		} else {
+			p.inks(c, share)
+		}
+	}
+	return plates
 }
 
 // exchangeRounds is how often an ink of a rung may be changed for a better one; more found nothing better.

@@ -108,6 +108,7 @@ type Plate struct {
 	Rendering Rendering
 	Nearest   bool     // its plane's pixels are square dots: enlarge without smoothing
 	Coverage  float64  // predicted mean over the print box, 0..1
+	Tones     Tones    // the same by tone
 	Why       []string // sentences for the setup sheet
 }
 

@@ -87,7 +87,7 @@ func (j *job) predict(r *Recipe, rule func(t target, cov []float64)) {
 		rule(t, cov)
 		errs[i] = errorOf(r.stack, cov, t.lab)
 		for k := range cov {
-			r.Plates[k].Coverage += float64(t.share * cov[k])
+			r.Plates[k].inks(cov[k], t.share)
 			for l := range k {
 				r.overlaps[k*len(cov)+l] += float64(t.share * (min(cov[k], cov[l]) - float64(cov[k]*cov[l])))
 			}

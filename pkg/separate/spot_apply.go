@@ -56,15 +56,15 @@ func (sp *spotter) label(plates []int) uint8 {
 func (sp *spotter) predict(d *artwork.Digest, plates []Plate) {
 	add := func(v rgba, share float64, still bool) {
 		if f := sp.fadeOf(v); still && f != nil && sp.classAt(v) == edgePixel {
-			f.each(f.at(v), func(k int, tone uint8) { plates[k].Coverage += float64(share * float64(tone) / 255) })
+			f.each(f.at(v), func(k int, tone uint8) { plates[k].inks(float64(tone)/255, share) })
 			return
 		}
 		m := sp.unmix(v, 1<<len(sp.colors)-1)
 		for _, k := range sp.plates[m.a] {
-			plates[k].Coverage += float64(share * float64(m.share) / 255)
+			plates[k].inks(1, float64(share*float64(m.share)/255))
 		}
 		for _, k := range sp.plates[m.b] {
-			plates[k].Coverage += float64(share * float64(255-m.share) / 255)
+			plates[k].inks(1, float64(share*float64(255-m.share)/255))
 		}
 	}
 	for _, b := range d.Bins {

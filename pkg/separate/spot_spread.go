@@ -66,14 +66,14 @@ func (sp *spotter) spread(d *artwork.Digest, plates []Plate) {
 	rx, ry := sp.choke.radiusOf(sp.trapMM, sp.pxWide, sp.pxHigh)
 	for k := range plates {
 		if k != sp.base && k != sp.over {
-			plates[k].Coverage += b.reach((rx+ry)/2, func(i int) bool { return slices.Contains(sp.plates[i], k) },
-				func(i int) bool { return !slices.Contains(sp.plates[i], k) && sp.printsAfter(i, k) })
+			plates[k].inks(1, b.reach((rx+ry)/2, func(i int) bool { return slices.Contains(sp.plates[i], k) },
+				func(i int) bool { return !slices.Contains(sp.plates[i], k) && sp.printsAfter(i, k) }))
 		}
 	}
 	if sp.base >= 0 {
 		rx, ry = sp.choke.radiusOf(sp.choke.chokeMM, sp.pxWide, sp.pxHigh)
-		plates[sp.base].Coverage -= b.reach((rx+ry)/2, func(i int) bool { return len(sp.plates[i]) == 0 },
-			func(i int) bool { return len(sp.plates[i]) > 1 && slices.Contains(sp.plates[i], sp.base) })
+		plates[sp.base].inks(1, -b.reach((rx+ry)/2, func(i int) bool { return len(sp.plates[i]) == 0 },
+			func(i int) bool { return len(sp.plates[i]) > 1 && slices.Contains(sp.plates[i], sp.base) }))
 	}
 }
 
