@@ -40,12 +40,15 @@ func pngChunk(data []byte, name string) []byte {
 	return nil
 }
 
-func decodePNG(data []byte, _ Header) (*raw, error) {
-	img, err := png.Decode(bytes.NewReader(data))
-	if err != nil {
-		return nil, broken("PNG", err)
+func decodePNG(data []byte, h Header) (*raw, error) {
+	r, ok := pngRows(data, h)
+	if !ok {
+		img, err := png.Decode(bytes.NewReader(data))
+		if err != nil {
+			return nil, broken("PNG", err)
+		}
+		r = fromImage(img)
 	}
-	r := fromImage(img)
 	if pngChunk(data, "sRGB") == nil {
 		r.icc = pngProfile(data)
 	}

@@ -10,6 +10,7 @@ import (
 type Depth struct {
 	Width, Height int
 	Pix           []int16
+	farthest      int16   // the reach in those steps
 	ramp          float64 // pixels along x that Plane's soft edge extends to either side
 }
 
@@ -27,7 +28,8 @@ const MaxReach = 250
 // it to 0.04 px, for edges at any angle, corners apart: art rounds a corner off by a third of a pixel.
 func NewDepth(ctx context.Context, p *Plane, reach, tall float64) *Depth {
 	reach = min(reach, MaxReach)
-	d := &Depth{Width: p.Width, Height: p.Height, Pix: make([]int16, len(p.Pix)), ramp: max(1, tall)}
+	d := &Depth{Width: p.Width, Height: p.Height, Pix: make([]int16, len(p.Pix)), ramp: max(1, tall),
+		farthest: int16(reach*DepthUnit + 0.5)}
 	parallelRows((p.Height+depthRows-1)/depthRows, func(from, to int) {
 		b := &depthBand{p: p, reach: reach, tall: tall, square: make([]float32, depthRows*p.Width)}
 		for n := from; n < to && ctx.Err() == nil; n++ {
@@ -47,19 +49,29 @@ type depthBand struct {
 	reach, tall float64
 	y0, y1      int
 	square      []float32 // the distances squared
+	near        bool      // a piece of outline is within reach of the rows
 }
 
 func (b *depthBand) measure(d *Depth, y0, y1 int) {
-	b.y0, b.y1 = y0, y1
-	most := float32(b.reach * b.reach)
-	for i := range b.square {
-		b.square[i] = most
-	}
+	b.y0, b.y1, b.near = y0, y1, false
+	most, farthest := float32(b.reach*b.reach), d.farthest
 	rows := int(math.Ceil(b.reach/b.tall)) + 1
 	for y := max(y0-rows, 0); y < min(y1+rows, b.p.Height-1); y++ {
 		outline(b.p, y, b.splat)
 	}
-	farthest := int16(b.reach*DepthUnit + 0.5)
+	if !b.near && min(b.p.Width, b.p.Height) > 1 { // all on one side; a lone row or column has no outline
+		steps := farthest
+		if b.p.Row(y0)[0] < 128 {
+			steps = -steps
+		}
+		for i := range d.Pix[y0*b.p.Width : y1*b.p.Width] {
+			d.Pix[y0*b.p.Width+i] = steps
+		}
+		return
+	}
+	if !b.near {
+		b.fill()
+	}
 	for i, v := range b.square[:(y1-y0)*b.p.Width] {
 		at, steps := y0*b.p.Width+i, farthest
 		if v < most { // most pixels of most art lie far from any outline
@@ -72,8 +84,19 @@ func (b *depthBand) measure(d *Depth, y0, y1 int) {
 	}
 }
 
+// fill sets all distances to the farthest.
+func (b *depthBand) fill() {
+	for i := range b.square {
+		b.square[i] = float32(b.reach * b.reach)
+	}
+}
+
 // splat brings the pixels about a piece of outline nearer to it.
 func (b *depthBand) splat(s segment) {
+	if !b.near {
+		b.near = true
+		b.fill()
+	}
 	ux, uy := s.bx-s.ax, (s.by-s.ay)*b.tall
 	long := float64(ux*ux) + float64(uy*uy)
 	if long > 0 {
@@ -104,17 +127,26 @@ func (b *depthBand) splat(s segment) {
 // soft that cutting it finds the place to a hundredth of a pixel.
 func (d *Depth) Plane(depth float64) *Plane {
 	out := NewPlane(d.Width, d.Height)
+	tones := make([]uint8, 2*int(d.farthest)+1) // of every depth there is
+	for i := range tones {
+		tones[i] = d.tone(i-int(d.farthest), depth)
+	}
 	parallelRows(d.Height, func(y0, y1 int) {
-		for i := y0 * d.Width; i < y1*d.Width; i++ {
-			out.Pix[i] = d.Tone(i, depth)
+		from, to := y0*d.Width, y1*d.Width
+		dst := out.Pix[from:to]
+		for i, v := range d.Pix[from:to] {
+			dst[i] = tones[int(v)+int(d.farthest)]
 		}
 	})
 	return out
 }
 
 // Tone is pixel i of Plane.
-func (d *Depth) Tone(i int, depth float64) uint8 {
-	v := (float64(d.Pix[i]) - float64(depth*DepthUnit)) * (127.5 / (d.ramp * DepthUnit))
+func (d *Depth) Tone(i int, depth float64) uint8 { return d.tone(int(d.Pix[i]), depth) }
+
+// tone is that of a pixel so many steps deep.
+func (d *Depth) tone(steps int, depth float64) uint8 {
+	v := (float64(steps) - float64(depth*DepthUnit)) * (127.5 / (d.ramp * DepthUnit))
 	return uint8(min(max(float64(v)+128, 0), 255))
 }
 

@@ -1,7 +1,6 @@
 package separate
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"runtime"
@@ -81,80 +80,17 @@ func inRanges(n int, work func(from, to int)) {
 // cover is how much ink lies over the underbase.
 func (c *choke) cover(planes []*raster.Plane) *raster.Plane {
 	out := raster.NewPlane(planes[0].Width, planes[0].Height)
-	inRanges(len(out.Pix), func(from, to int) {
-		sum := out.Pix[from:to]
-		for k, p := range planes {
-			if k == c.base {
-				continue
-			}
-			for i, v := range p.Pix[from:to] {
-				sum[i] = addClipped(sum[i], v)
-			}
-		}
-	})
-	return out
-}
-
-// Tones of the shape's borders, 0..255.
-const (
-	bareTone      = 8   // less is no print
-	sharpContrast = 160 // a border that rises by this within four pixels is sharp
-)
-
-// sharpShape is what is printed, as a shape: full inside, its own tones across sharp borders, full in fades.
-func sharpShape(cover, base *raster.Plane) *raster.Plane {
-	printed := raster.NewPlane(cover.Width, cover.Height)
-	inRanges(len(printed.Pix), func(from, to int) {
-		for i := from; i < to; i++ {
-			printed.Pix[i] = max(cover.Pix[i], base.Pix[i])
-		}
-	})
-	shape := raster.NewPlane(cover.Width, cover.Height)
-	_ = rowsInParallel(context.Background(), cover.Height, func(int, int) {}, func(y0, y1 int) {
-		down, across := make([]uint8, cover.Width), make([]uint8, cover.Width)
-		for y := y0; y < y1; y++ {
-			row, out := printed.Row(y), shape.Row(y)
-			if solid(row) {
-				copy(out, row)
-				continue
-			}
-			contrastDown(printed, y, down)
-			contrastAcross(row, across)
-			for x, v := range row {
-				switch {
-				case v < bareTone:
-				case v == 255 || max(down[x], across[x]) < sharpContrast:
-					out[x] = 255
-				default:
-					out[x] = v
+	heap := fastestEdges().heap
+	inRanges(out.Height, func(from, to int) {
+		for y := from; y < to; y++ {
+			for k, p := range planes {
+				if k != c.base {
+					heap(out.Row(y), p.Row(y))
 				}
 			}
 		}
 	})
-	return shape
-}
-
-// solid tells whether a row is full ink throughout.
-func solid(row []uint8) bool {
-	return len(bytes.TrimLeft(row, "\xff")) == 0
-}
-
-// contrastDown writes by how much the tones within two pixels up and down of each pixel of row y differ.
-func contrastDown(p *raster.Plane, y int, dst []uint8) {
-	at := func(d int) []uint8 { return p.Row(min(max(y+d, 0), p.Height-1))[:len(dst)] }
-	a, b, c, d, e := at(-2), at(-1), at(0), at(1), at(2)
-	for x := range dst {
-		dst[x] = max(a[x], b[x], c[x], d[x], e[x]) - min(a[x], b[x], c[x], d[x], e[x])
-	}
-}
-
-// contrastAcross is contrastDown along the row.
-func contrastAcross(row, dst []uint8) {
-	last := len(row) - 1
-	for x := range dst {
-		a, b, c, d, e := row[max(x-2, 0)], row[max(x-1, 0)], row[x], row[min(x+1, last)], row[min(x+2, last)]
-		dst[x] = max(a, b, c, d, e) - min(a, b, c, d, e)
-	}
+	return out
 }
 
 // radiusOf is a length in pixels along x and y; 0 where the print's size is unknown.

@@ -44,7 +44,9 @@ func held(ctx context.Context, shape *raster.Plane, rx, ry float64) (inside *ras
 	kept := raster.NewPlane(small.Width, small.Height)
 	s.keep(kept)
 	s.spare(kept, small)
-	mergeScaled(inside, kept)
+	if anyInk(kept) {
+		mergeScaled(inside, kept)
+	}
 	b := s.box
 	return inside, artwork.Box{int(float64(b[0]) / kx), int(float64(b[1]) / ky),
 		min(int(math.Ceil(float64(b[2])/kx)), shape.Width), min(int(math.Ceil(float64(b[3])/ky)), shape.Height)}

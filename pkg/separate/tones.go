@@ -19,9 +19,11 @@ func (t *tones) separation(
 	for i := range out {
 		out[i] = raster.NewPlane(img.Width, img.Height)
 	}
+	mix := fastestMix()
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
+		r := t.newRows(img, mix)
 		for y := y0; y < y1; y++ {
-			t.row(img, out, y)
+			r.separate(out, y)
 		}
 	})
 	if err != nil {
@@ -37,43 +39,123 @@ func (t *tones) separation(
 	return s, nil
 }
 
-// row separates one row; equal neighbours are looked up once. What a byte cannot hold of a tone is spread over the
-// pixels around by ordered rounding: in the dark a step of 1/255 of white ink on black cloth would show.
-func (t *tones) row(img *artwork.Image, out []*raster.Plane, y int) {
-	var now tone // last is transparent black: bare
-	var cov [MaxScreens + 4]uint8
-	last := uint32(0)
-	src := img.Pix[4*y*img.Width:]
-	ups := &orderedRounding[y%len(orderedRounding)]
-	for x := range img.Width {
-		if px := binary.LittleEndian.Uint32(src[4*x:]); px != last {
-			last = px
-			t.pixel([4]uint8(src[4*x:4*x+4]), &now)
+// rows separates a picture's rows one at a time, in its own room.
+type rows struct {
+	*tones
+	img   *artwork.Image
+	mix   mixKernel
+	laid  []byte   // the row's pixels over the garment
+	mixed []uint64 // the tones of a group of inks
+}
+
+func (t *tones) newRows(img *artwork.Image, mix mixKernel) *rows {
+	room := img.Width + mixSlack
+	return &rows{tones: t, img: img, mix: mix, laid: make([]byte, 4*room), mixed: make([]uint64, room)}
+}
+
+// separate makes one row of all planes. What a byte cannot hold of a tone is spread over the pixels around by ordered
+// rounding: in the dark a step of 1/255 of white ink on black cloth would show.
+func (r *rows) separate(out []*raster.Plane, y int) {
+	src := r.img.Pix[4*y*r.img.Width:][:4*r.img.Width]
+	bare := r.lay(src)
+	for g, group := range r.lookup.groups {
+		r.mix(r.mixed, r.laid, r.img.Width, &r.lookup.steps, group, &orderedRounding[y%len(orderedRounding)])
+		if bare {
+			for x := range r.img.Width {
+				if src[4*x+3] == 0 {
+					r.mixed[x] = 0
+				}
+			}
 		}
-		t.lookup.rounded(&now, ups[x%len(ups)], cov[:])
-		i := y*img.Width + x
-		for k, p := range out {
-			p.Pix[i] = cov[k]
+		first := g * groupInks
+		deal(r.mixed[:r.img.Width], out[first:min(first+groupInks, len(out))], y)
+	}
+}
+
+// lay lays a row's pixels over the garment and tells whether some are wholly transparent.
+func (r *rows) lay(src []byte) (bare bool) {
+	const alpha = 0xff << 24
+	if opaqueRow(src) {
+		copy(r.laid, src)
+		return false
+	}
+	ground := uint32(r.ground.R) | uint32(r.ground.G)<<8 | uint32(r.ground.B)<<16
+	for at := 0; at < len(src); at += 4 {
+		px := binary.LittleEndian.Uint32(src[at:])
+		switch {
+		case px >= alpha:
+		case px&alpha == 0:
+			bare, px = true, ground
+		default:
+			c := blend([4]uint8(src[at:]), r.ground)
+			px = uint32(c.R) | uint32(c.G)<<8 | uint32(c.B)<<16
+		}
+		binary.LittleEndian.PutUint32(r.laid[at:], px)
+	}
+	return bare
+}
+
+// opaqueRow tells whether no pixel lets anything through.
+func opaqueRow(src []byte) bool {
+	const alphas = 0xff00_0000_ff00_0000
+	all := uint64(alphas)
+	for ; len(src) >= 16; src = src[16:] {
+		all &= binary.LittleEndian.Uint64(src) & binary.LittleEndian.Uint64(src[8:])
+	}
+	for ; len(src) > 0; src = src[4:] {
+		all &= uint64(src[3])<<24 | 0xff<<56
+	}
+	return all == alphas
+}
+
+// deal writes each pixel's bytes to the planes, a byte a plane: eight pixels at a time as an 8 x 8 block turned about
+// its diagonal.
+func deal(mixed []uint64, planes []*raster.Plane, y int) {
+	var rows [groupInks][]uint8
+	for k, p := range planes {
+		rows[k] = p.Row(y)
+	}
+	x := 0
+	for ; x+8 <= len(mixed); x += 8 {
+		block := [8]uint64(mixed[x:])
+		turn(&block)
+		for k := range planes {
+			binary.LittleEndian.PutUint64(rows[k][x:], block[k])
+		}
+	}
+	for ; x < len(mixed); x++ {
+		for k := range planes {
+			rows[k][x] = uint8(mixed[x] >> (8 * k))
 		}
 	}
 }
 
-// orderedRounding is from which fraction of a step, 0..65535, a pixel is rounded up.
+// turn swaps byte i of word j with byte j of word i: halves of the block first, then quarters, then single bytes.
+func turn(b *[8]uint64) {
+	swap := func(i, j int, mask uint64, by uint) {
+		d := (b[i]>>by ^ b[j]) & mask
+		b[j] ^= d
+		b[i] ^= d << by
+	}
+	for i := range 4 {
+		swap(i, i+4, 0xffff_ffff, 32)
+	}
+	for _, i := range [4]int{0, 1, 4, 5} {
+		swap(i, i+2, 0x0000_ffff_0000_ffff, 16)
+	}
+	for i := 0; i < 8; i += 2 {
+		swap(i, i+1, 0x00ff_00ff_00ff_00ff, 8)
+	}
+}
+
+// orderedRounding is the rounding of each fourth row.
 //
 // Source: B. E. Bayer, IEEE ICC 1973, the 4 x 4 matrix, put at the middles of its 16 steps.
-var orderedRounding = [4][4]uint16{
+var orderedRounding = [4]rounding{
 	{2048, 34816, 10240, 43008},
 	{51200, 18432, 59392, 26624},
 	{14336, 47104, 6144, 38912},
 	{63488, 30720, 55296, 22528},
-}
-
-func (t *tones) pixel(p [4]uint8, now *tone) {
-	if p[3] == 0 {
-		*now = tone{}
-		return
-	}
-	t.lookup.mix(blend(p, t.ground), now)
 }
 
 // blend lays a straight pixel over the garment, in sRGB codes, rounded to the nearest.

