@@ -24,7 +24,8 @@ type JobDoc struct {
 	ID        string      `json:"id" example:"job_019b0c2f5a7e4c1d8e2f3a4b5c6d7e8f"`
 	State     string      `json:"state" enums:"queued,running,done,failed,canceled"`
 	Order     order.Order `json:"order,omitzero"`
-	Nest      *order.Nest `json:"nest,omitempty"` // in place of an order
+	PrintN    int         `json:"print_n,omitempty"` // of an order with a list of prints: the one whose films these are
+	Nest      *order.Nest `json:"nest,omitempty"`    // in place of an order
 	Progress  Progress    `json:"progress"`
 	CreatedAt string      `json:"created_at"`
 	StartedAt string      `json:"started_at,omitempty"`
@@ -47,7 +48,7 @@ type ResultDoc struct{ produce.Result }
 // postJob queues an order.
 //
 //	@Summary		Order films
-//	@Description	Queues the job and answers 202; a worker makes films, proof, setup sheet and manifest. With an Idempotency-Key (1 to 255 printable ASCII, quoted or bare, kept 24 h) the same call again gives the same job; the key is per call, not per order: use order_ref for that. An order whose films are stored already is done at once. Prefer: wait=10 holds the answer until the job ends or the time is up. In place of an order, `{"quote_id": "quo_…"}` orders just what that quote priced, under the shop's documents as they were; 410 once it has ended.
+//	@Description	Queues the job and answers 202; a worker makes films, proof, setup sheet and manifest. With an Idempotency-Key (1 to 255 printable ASCII, quoted or bare, kept 24 h) the same call again gives the same job; the key is per call, not per order: use order_ref for that. An order whose films are stored already is done at once. Prefer: wait=10 holds the answer until the job ends or the time is up. In place of an order, `{"quote_id": "quo_…"}` orders just what that quote priced, under the shop's documents as they were; 410 once it has ended. The films of an order with `prints` are made print by print: `print_n` beside the order or the `quote_id` says which; each job carries the whole order's quote.
 //	@Tags			jobs
 //	@Accept			json
 //	@Produce		json
@@ -63,12 +64,12 @@ func (a *api) postJob(c *gin.Context) {
 		fail(c, err)
 		return
 	}
-	q, err := a.orderedOf(c)
+	q, n, err := a.orderedOf(c)
 	if err != nil {
 		fail(c, err)
 		return
 	}
-	made, err := a.create(c.Request.Context(), shopOf(c), q, idempotent("/v1/jobs", key, q.body))
+	made, err := a.create(c.Request.Context(), shopOf(c), q, n, idempotent("/v1/jobs", key, q.body))
 	if err != nil {
 		fail(c, err)
 		return
@@ -92,16 +93,17 @@ func (a *api) accepted(c *gin.Context, made queue.Created) {
 	c.JSON(http.StatusAccepted, doc)
 }
 
-// create makes the job; one whose result stands already ends as it begins.
-func (a *api) create(ctx context.Context, shop library.ShopID, q *asked, idem *queue.Idempotency) (queue.Created, error) {
+// create makes the job of the order's n-th print; one whose result stands already ends as it begins.
+func (a *api) create(ctx context.Context, shop library.ShopID, q *asked, n int,
+	idem *queue.Idempotency) (queue.Created, error) {
 	created := a.Now().UTC().Truncate(time.Microsecond)
-	job := library.NewJob(created, q.order, q.artwork.SHA256, q.snapshot)
+	job := library.NewJob(created, q.order, n, q.artworkSHAs, q.snapshot)
 	job.QuoteID = q.quoteID
 	doc, err := json.Marshal(job)
 	if err != nil {
 		return queue.Created{}, err
 	}
-	return a.enqueue(ctx, q.work, queue.NewJob{Shop: string(shop), ID: newJobID(created), Lane: queue.Lane(q.order.Lane),
+	return a.enqueue(ctx, job.Work, queue.NewJob{Shop: string(shop), ID: newJobID(created), Lane: queue.Lane(q.order.Lane),
 		OrderRef: q.order.OrderRef, Doc: doc, Idempotency: idem})
 }
 
@@ -235,7 +237,7 @@ func (a *api) jobDoc(ctx context.Context, shop library.ShopID, r queue.Record, w
 	if err != nil {
 		return JobDoc{}, err
 	}
-	doc.Order = o
+	doc.Order, doc.PrintN = o, job.PrintN
 	if doc, err = a.withResult(ctx, shop, doc, job.Work, whole); err != nil || !whole {
 		return doc, err
 	}
@@ -243,7 +245,7 @@ func (a *api) jobDoc(ctx context.Context, shop library.ShopID, r queue.Record, w
 	if !under {
 		end = library.QuoteEnd(r.CreatedAt, job.Snapshot.Profile.QuoteValidDays)
 	}
-	doc.Result.Quote = dated(doc.Result.Quote, job.Work, end)
+	doc.Result.Quote = dated(doc.Result.Quote, job.Quoted(), end)
 	return doc, nil
 }
 

@@ -13,16 +13,15 @@ import (
 	"tamis/pkg/shop"
 )
 
-// asked is an order as a call brought it: complete, with what it refers to.
+// asked is an order as a call brought it: complete, with what it refers to and a plan a print.
 type asked struct {
-	body     []byte
-	quoteID  string // of the quote it is ordered under, "" for none
-	order    order.Order
-	artwork  library.Artwork
-	snapshot shop.Snapshot
-	input    plan.Input
-	plan     *plan.Plan
-	work     library.WorkID
+	body        []byte
+	quoteID     string // of the quote it is ordered under, "" for none
+	order       order.Order
+	artworkSHAs string // as library.Artworks gives them
+	snapshot    shop.Snapshot
+	plans       []*plan.Plan
+	work        library.WorkID
 }
 
 // askedOf reads the order in a call's body and plans it. Quotes and jobs share it, so that they cannot disagree.
@@ -31,15 +30,15 @@ func (a *api) askedOf(c *gin.Context) (*asked, error) {
 	if err != nil {
 		return nil, err
 	}
-	return a.askedIn(c.Request.Context(), shopOf(c), body)
-}
-
-func (a *api) askedIn(ctx context.Context, owner library.ShopID, body []byte) (*asked, error) {
 	o, err := order.Parse(body)
 	if err != nil {
 		return nil, err
 	}
-	o, err = o.Complete()
+	return a.askedIn(c.Request.Context(), shopOf(c), o, body)
+}
+
+func (a *api) askedIn(ctx context.Context, owner library.ShopID, o order.Order, body []byte) (*asked, error) {
+	o, err := o.Complete()
 	if err != nil {
 		return nil, err
 	}
@@ -50,36 +49,78 @@ func (a *api) askedIn(ctx context.Context, owner library.ShopID, body []byte) (*
 	return a.askedUnder(ctx, owner, &asked{body: body, order: o, snapshot: s})
 }
 
-// JobRequest is the body of a job: an order, or the id of a quote and nothing else.
+// JobRequest is the body of a job: an order, or the id of a quote and nothing else; with the print whose films are to be
+// made, where there are several.
 type JobRequest struct {
 	order.Order
 	QuoteID string `json:"quote_id,omitempty" example:"quo_202612260123456789abcdef01234567"`
+	PrintN  *int   `json:"print_n,omitempty" example:"2"`
 }
 
 // underQuote is a job's body that names a quote.
 type underQuote struct {
 	QuoteID string `json:"quote_id"`
+	PrintN  *int   `json:"print_n"`
+}
+
+// inFull is a job's body that is an order.
+type inFull struct {
+	order.Order
+	PrintN *int `json:"print_n"`
 }
 
 // orderedOf reads a job's body: an order, or a quote to order under, with the shop's documents as they were when it was
-// given.
-func (a *api) orderedOf(c *gin.Context) (*asked, error) {
+// given; and the print whose films are to be made, from 1.
+func (a *api) orderedOf(c *gin.Context) (q *asked, n int, err error) {
 	body, err := jsonBody(c)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	var names struct {
 		QuoteID *string `json:"quote_id"`
 	}
 	ctx, owner := c.Request.Context(), shopOf(c)
+	var printN *int
 	if json.Unmarshal(body, &names) != nil || names.QuoteID == nil {
-		return a.askedIn(ctx, owner, body)
+		var full inFull
+		if err := order.DecodeStrict(body, &full); err != nil {
+			return nil, 0, err
+		}
+		printN = full.PrintN
+		q, err = a.askedIn(ctx, owner, full.Order, body)
+	} else {
+		var under underQuote
+		if err := order.DecodeStrict(body, &under); err != nil {
+			return nil, 0, err
+		}
+		printN = under.PrintN
+		q, err = a.askedByQuote(ctx, owner, under.QuoteID, body)
 	}
-	var under underQuote
-	if err := order.DecodeStrict(body, &under); err != nil {
-		return nil, err
+	if err != nil {
+		return nil, 0, err
 	}
-	return a.askedByQuote(ctx, owner, under.QuoteID, body)
+	n, err = q.printOf(printN)
+	return q, n, err
+}
+
+// printOf is the print whose films a job makes. It must be named where the order has several.
+func (q *asked) printOf(named *int) (int, error) {
+	const field = "/print_n"
+	most := len(q.plans)
+	switch {
+	case named == nil && most > 1:
+		return 0, fault.Invalidf(field, "print_n_missing", "the order has %d prints and films are made print by print: "+
+			"ask once for each, with print_n from 1 to %d", most, most)
+	case named == nil:
+		return 1, nil
+	case *named < 1 || *named > most:
+		return 0, fault.Invalidf(field, "unknown_print", "print %d; the order has prints 1 to %d", *named, most)
+	}
+	if same := q.plans[*named-1].Part.SameAs; same > 0 {
+		return 0, fault.Invalidf(field, "same_films", "print %d is printed from the films and screens of print %d: ask for "+
+			"print_n %d", *named, same, same)
+	}
+	return *named, nil
 }
 
 func (a *api) askedByQuote(ctx context.Context, owner library.ShopID, id string, body []byte) (*asked, error) {
@@ -107,38 +148,39 @@ func (a *api) askedByQuote(ctx context.Context, owner library.ShopID, id string,
 
 // askedUnder finds what a complete order refers to and plans it under the snapshot it came with.
 func (a *api) askedUnder(ctx context.Context, owner library.ShopID, q *asked) (*asked, error) {
-	var err error
-	q.artwork, err = a.Library.Artwork(ctx, owner, library.ArtworkID(q.order.ArtworkID))
-	if fault.Is(err, fault.NotFound) {
-		return nil, fault.Invalidf("/artwork_id", "unknown_artwork", "there is no artwork %.60q here", q.order.ArtworkID)
-	}
+	artworks, shas, err := a.Library.Artworks(ctx, owner, q.order)
 	if err != nil {
 		return nil, err
 	}
-	q.input, err = a.Library.PlanInput(ctx, owner, q.artwork, q.order, q.snapshot)
-	if err != nil {
-		return nil, err
-	}
-	q.input.Tables = a.Tables
-	q.work = library.Work(q.order, q.artwork.SHA256, q.snapshot)
-	return q, a.planned(ctx, q)
+	q.artworkSHAs = shas
+	q.work = library.Work(q.order, shas, q.snapshot)
+	return q, a.planned(ctx, owner, q, artworks)
 }
 
-// planned makes the plan, or takes it from the cache: the same work has the same plan.
-func (a *api) planned(ctx context.Context, q *asked) error {
-	if p, ok := a.quotes.get(q.work); ok {
-		q.plan = p
+// planned makes the plans, or takes them from the cache: the same work has the same plans.
+func (a *api) planned(ctx context.Context, owner library.ShopID, q *asked, artworks []library.Artwork) error {
+	if plans, ok := a.quotes.get(q.work); ok {
+		q.plans = plans
 		return nil
+	}
+	ins, err := a.Library.PlanInputs(ctx, owner, q.order, artworks, q.snapshot)
+	if err != nil {
+		return err
+	}
+	for i := range ins {
+		ins[i].Tables = a.Tables
 	}
 	if err := a.quotes.enter(ctx); err != nil {
 		return err
 	}
 	defer a.quotes.leave()
-	p, err := plan.New(q.input)
+	plans, err := plan.All(q.order, ins)
 	if err != nil {
 		return err
 	}
-	q.plan = p
-	a.quotes.put(q.work, p)
+	for _, p := range plans {
+		q.plans = append(q.plans, &plan.Plan{Doc: p.Doc, Quote: p.Quote, Part: p.Part}) // what makes films is a job's to plan
+	}
+	a.quotes.put(q.work, q.plans)
 	return nil
 }

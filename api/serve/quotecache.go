@@ -10,11 +10,11 @@ import (
 	"tamis/pkg/plan"
 )
 
-// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that. It knows
+// quoteCache keeps the latest plans, as documents, by what made them: a storefront asks for a quote, then orders just that. It knows
 // too which quotes are stored already, and bounds how many plans are reckoned at once.
 type quoteCache struct {
 	mu     sync.Mutex // guards all but slots
-	plans  map[library.WorkID]*plan.Plan
+	plans  map[library.WorkID][]*plan.Plan
 	order  []library.WorkID
 	stored map[storedQuote]bool
 	oldest []storedQuote
@@ -31,14 +31,14 @@ type storedQuote struct {
 // storedKept bounds what is remembered of stored quotes: a hundred bytes each. One forgotten is only written again.
 const storedKept = 8192
 
-// plansKept bounds the cache: a plan with its separation table has up to some megabytes.
-const plansKept = 16
+// plansKept bounds the cache: the documents of an order's plans and its quote have some 20 KB a print.
+const plansKept = 64
 
 // plansAtOnce is how many plans are reckoned side by side; more would only share the cores.
 const plansAtOnce = 2
 
 func newQuoteCache() *quoteCache {
-	return &quoteCache{plans: map[library.WorkID]*plan.Plan{}, slots: make(chan struct{}, plansAtOnce),
+	return &quoteCache{plans: map[library.WorkID][]*plan.Plan{}, slots: make(chan struct{}, plansAtOnce),
 		stored: map[storedQuote]bool{}, swept: map[library.ShopID]string{}}
 }
 
@@ -53,14 +53,14 @@ func (q *quoteCache) enter(ctx context.Context) error {
 
 func (q *quoteCache) leave() { <-q.slots }
 
-func (q *quoteCache) get(w library.WorkID) (*plan.Plan, bool) {
+func (q *quoteCache) get(w library.WorkID) ([]*plan.Plan, bool) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	p, ok := q.plans[w]
 	return p, ok
 }
 
-func (q *quoteCache) put(w library.WorkID, p *plan.Plan) {
+func (q *quoteCache) put(w library.WorkID, p []*plan.Plan) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	if _, ok := q.plans[w]; ok {

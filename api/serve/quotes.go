@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -15,7 +16,7 @@ import (
 // postQuote prices an order.
 //
 //	@Summary		Quote an order
-//	@Description	The whole plan, priced, at once: screens, inks, meshes, predicted match, lines that add up to the total. No films are made. A job of the same order is made from the same plan. The same order on the same day (UTC) is the same quote, to the byte; until `valid_until` GET gives it again, and a job can be ordered under it, whatever the shop has edited since.
+//	@Description	The whole plan, priced, at once: screens, inks, meshes, predicted match, lines that add up to the total. No films are made. With `prints` in place of `artwork_id` and `print` one quote is for up to 8 prints of one order of garments: garments, markup, minimum and rush are reckoned once, each print's screens, film, ink and press time on lines of its own; a print that needs no films but another's says so in `same_as`. `breaks` keep each print on the same share of the pieces. A job of the same order is made from the same plan. The same order on the same day (UTC) is the same quote, to the byte; until `valid_until` GET gives it again, and a job can be ordered under it, whatever the shop has edited since.
 //	@Tags			quotes
 //	@Accept			json
 //	@Produce		json
@@ -68,15 +69,14 @@ const quotesSwept = 200
 // quote gives the answer to an order and keeps it, once: a quote asked again costs no write.
 func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now time.Time) (id string,
 	answer []byte, err error) {
-	quote := dated(q.plan.Quote, q.work, library.QuoteEnd(now, q.snapshot.Profile.QuoteValidDays))
-	quote.Plan = &q.plan.Doc
+	quote := dated(withPlans(q.plans), q.work, library.QuoteEnd(now, q.snapshot.Profile.QuoteValidDays))
 	if answer, err = json.Marshal(quote); err != nil {
 		return "", nil, err
 	}
 	if a.quotes.known(owner, quote.ID) {
 		return quote.ID, answer, nil
 	}
-	kept := library.Quote{ID: quote.ID, Order: q.order.Canonical(), ArtworkSHA: q.artwork.SHA256, Answer: answer}
+	kept := library.Quote{ID: quote.ID, Order: q.order.Canonical(), ArtworkSHA: q.artworkSHAs, Answer: answer}
 	stood, err := a.Library.KeepQuote(ctx, owner, kept, q.snapshot)
 	if err != nil {
 		return "", nil, err
@@ -88,6 +88,17 @@ func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now tim
 		err = a.Library.SweepQuotes(ctx, owner, now, quotesSwept)
 	}
 	return quote.ID, answer, err
+}
+
+// withPlans is the quote with its plans: the first print's, and each one's where the order has a list of prints.
+func withPlans(plans []*plan.Plan) plan.Quote {
+	quote := plans[0].Quote
+	quote.Plan = &plans[0].Doc
+	quote.Prints = slices.Clone(quote.Prints)
+	for i := range quote.Prints {
+		quote.Prints[i].Plan = &plans[i].Doc
+	}
+	return quote
 }
 
 // dated gives a quote its id, which follows from what made it and from when it ends.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -114,16 +113,29 @@ func device(doc *openapi3.T) error {
 	nullable(doc, "order.Mesh", "threads_per_cm")
 	nullable(doc, "order.Film", "margin_mm")
 	for _, name := range []string{"order.Order", "order.Print", "order.Garment", "order.Separation", "order.Halftone",
-		"order.Mesh", "order.Film"} {
+		"order.Mesh", "order.Film", "order.Entry"} {
 		s := doc.Components.Schemas[name]
 		if s == nil {
 			return fmt.Errorf("no schema %s", name)
 		}
 		s.Value.AdditionalProperties = openapi3.BoolSchema{Has: new(bool)}
 	}
-	doc.Components.Schemas["order.Order"].Value.Required = slices.Sorted(slices.Values([]string{"artwork_id", "print",
-		"garment", "quantity"}))
+	prints(doc)
 	return halftoneNull(doc)
+}
+
+// prints says what an order must have: one print of its own, or a list of them.
+func prints(doc *openapi3.T) {
+	must := func(fields ...string) *openapi3.SchemaRef {
+		return openapi3.NewSchemaRef("", &openapi3.Schema{Required: fields})
+	}
+	whole := doc.Components.Schemas["order.Order"].Value
+	whole.Required = []string{"garment", "quantity"}
+	whole.OneOf = openapi3.SchemaRefs{must("artwork_id", "print"), must("prints")}
+	whole.Properties["prints"].Value.MinItems = 1
+	most := uint64(8) // order.MaxPrints, which this module cannot import; the description's test compares
+	whole.Properties["prints"].Value.MaxItems = &most
+	doc.Components.Schemas["order.Entry"].Value.Required = []string{"artwork_id", "print"}
 }
 
 // nullable lets fields be null, which means: Tamis picks.

@@ -11,25 +11,46 @@ import (
 )
 
 // Job is the document a job is made from: immutable, written before anything is queued. CreatedAt, Lane and OrderRef
-// stand at the top, where the queue reads them. Snapshot is the shop as it was: a later edit changes no rerun.
+// stand at the top, where the queue reads them. Snapshot is the shop as it was: a later edit changes no rerun. Of an order
+// with a list of prints a job makes one, PrintN; OrderWork is then what the order's quote is addressed by.
 type Job struct {
 	CreatedAt  time.Time       `json:"created_at"`
 	Lane       string          `json:"lane"`
 	OrderRef   string          `json:"order_ref,omitempty"`
 	QuoteID    string          `json:"quote_id,omitempty"` // of the quote it was ordered under
 	Work       WorkID          `json:"work"`
+	PrintN     int             `json:"print_n,omitempty"`
+	OrderWork  WorkID          `json:"order_work,omitempty"`
 	Order      json.RawMessage `json:"order"`
 	ArtworkSHA string          `json:"artwork_sha256"`
 	Snapshot   shop.Snapshot   `json:"snapshot"`
 }
 
-// NewJob makes the document from a complete order.
-func NewJob(createdAt time.Time, o order.Order, artworkSHA string, s shop.Snapshot) Job {
-	return Job{CreatedAt: createdAt, Lane: o.Lane, OrderRef: o.OrderRef, Work: Work(o, artworkSHA, s),
+// NewJob makes the document from a complete order, for its n-th print where it has a list of them.
+func NewJob(createdAt time.Time, o order.Order, n int, artworkSHA string, s shop.Snapshot) Job {
+	j := Job{CreatedAt: createdAt, Lane: o.Lane, OrderRef: o.OrderRef, Work: Work(o, artworkSHA, s),
 		Order: o.Canonical(), ArtworkSHA: artworkSHA, Snapshot: s}
+	if o.Prints != nil {
+		j.PrintN, j.OrderWork, j.Work = n, j.Work, j.Work.OfPrint(n)
+	}
+	return j
+}
+
+// Quoted is the work of the order whose quote the job's result carries.
+func (j Job) Quoted() WorkID {
+	if j.OrderWork != "" {
+		return j.OrderWork
+	}
+	return j.Work
+}
+
+// OfPrint is the work that makes the films of one print of an order.
+func (w WorkID) OfPrint(n int) WorkID {
+	return WorkID("w" + sumHex(fmt.Appendf(nil, "%s print %d", w, n)))
 }
 
 // Work is the hash of everything that decides a result's bytes: artwork, canonical order, snapshot, engine version.
+// artworkSHA is that of the order's artwork, or those of its prints with a space between two.
 func Work(o order.Order, artworkSHA string, s shop.Snapshot) WorkID {
 	snapshot, err := json.Marshal(s)
 	if err != nil {

@@ -118,7 +118,7 @@ func TestAJobsDocumentReadsBackAsItWas(t *testing.T) {
 	if o, err = o.Complete(); err != nil {
 		t.Fatal(err)
 	}
-	made := library.NewJob(time.Unix(1, 0).UTC(), o, "sha", shop.Default())
+	made := library.NewJob(time.Unix(1, 0).UTC(), o, 1, "sha", shop.Default())
 	doc, err := json.Marshal(made)
 	if err != nil {
 		t.Fatal(err)

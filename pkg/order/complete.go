@@ -47,58 +47,75 @@ const DefaultChokeMM = 0.3
 // Complete fills every default and names every value that cannot be. Numbers that are not numbers cannot come in by
 // JSON; a value out of range says the range and the unit.
 func (o Order) Complete() (Order, error) {
-	o.fill()
+	o = o.filled()
 	c := &fault.Checker{}
-	o.checkPrint(c)
 	o.checkSeparation(c)
 	o.checkHalftone(c)
+	o.checkMesh(c)
 	o.checkFilm(c)
-	o.checkProof(c)
-	if o.ArtworkID == "" {
-		c.Addf("/artwork_id", "missing", "the id of an uploaded artwork is wanted")
+	if o.Prints == nil {
+		o.checkPrint(c)
+	} else {
+		o.checkPrints(c)
 	}
+	o.checkProof(c)
 	if _, err := color.ParseHex(o.Garment.Color); err != nil {
 		c.Addf("/garment/color", "hex", "%q is not a colour such as #17181a", o.Garment.Color)
 	}
 	if o.Quantity < 1 || o.Quantity > price.MaxQuantity {
 		c.Addf("/quantity", "quantity", "%d pieces; 1 to %d can be", o.Quantity, price.MaxQuantity)
 	}
-	if m := o.Mesh.ThreadsPerCM; m != nil {
-		c.Between("/mesh/threads_per_cm", *m, 5, 200, " threads/cm")
-	}
 	c.OneOf("/lane", o.Lane, Lanes...)
 	c.Text("/order_ref", o.OrderRef, maxRefRunes)
-	c.Text("/print/placement", o.Print.Placement, maxShortRunes)
 	c.Text("/garment/name", o.Garment.Name, maxShortRunes)
 	return o, c.Err()
 }
 
-func (o *Order) fill() {
-	def(&o.Print.Placement, "front")
-	def(&o.Separation.Method, "auto")
-	def(&o.Separation.Underbase, "auto")
-	def(&o.Halftone.Dot, "round")
-	def(&o.Halftone.Highlights, "drop")
-	def(&o.Film.Polarity, "positive")
-	def(&o.Film.Reading, string(film.RightInkUp))
+// filled is the order with its defaults. What the caller gave is not written to.
+func (o Order) filled() Order {
+	if o.Prints == nil {
+		def(&o.Print.Placement, defaultPlacement)
+	}
+	o.Separation.fill()
+	o.Halftone.fill()
+	o.Film.fill()
 	def(&o.Proof.From, ProofTones)
 	if o.Proof.MaxPX == 0 {
 		o.Proof.MaxPX = defaultProofPX
 	}
 	def(&o.Lane, "normal")
-	if o.Separation.ChokeMM == nil {
-		o.Separation.ChokeMM = ptr(DefaultChokeMM)
-	}
-	if o.Film.MarginMM == nil {
-		o.Film.MarginMM = ptr(float64(defaultMarginMM))
-	}
-	if o.Film.Split && o.Film.OverlapMM == 0 {
-		o.Film.OverlapMM = defaultOverlapMM
-	}
-	if len(o.Film.Formats) == 0 {
-		o.Film.Formats = []string{"tiff", "pdf"}
-	}
 	o.Garment.Color = strings.ToLower(o.Garment.Color)
+	o.Prints = o.filledPrints()
+	return o
+}
+
+const defaultPlacement = "front"
+
+func (s *Separation) fill() {
+	def(&s.Method, "auto")
+	def(&s.Underbase, "auto")
+	if s.ChokeMM == nil {
+		s.ChokeMM = ptr(DefaultChokeMM)
+	}
+}
+
+func (h *Halftone) fill() {
+	def(&h.Dot, "round")
+	def(&h.Highlights, "drop")
+}
+
+func (f *Film) fill() {
+	def(&f.Polarity, "positive")
+	def(&f.Reading, string(film.RightInkUp))
+	if f.MarginMM == nil {
+		f.MarginMM = ptr(float64(defaultMarginMM))
+	}
+	if f.Split && f.OverlapMM == 0 {
+		f.OverlapMM = defaultOverlapMM
+	}
+	if len(f.Formats) == 0 {
+		f.Formats = []string{"tiff", "pdf"}
+	}
 }
 
 func def(s *string, value string) {
@@ -110,6 +127,9 @@ func def(s *string, value string) {
 func ptr(x float64) *float64 { return &x }
 
 func (o Order) checkPrint(c *fault.Checker) {
+	if o.ArtworkID == "" {
+		c.Addf("/artwork_id", "missing", "the id of an uploaded artwork is wanted")
+	}
 	if o.Print.WidthMM == 0 && o.Print.HeightMM == 0 {
 		c.Addf("/print/width_mm", "missing", "a width_mm or a height_mm is wanted")
 	}
@@ -119,6 +139,7 @@ func (o Order) checkPrint(c *fault.Checker) {
 	if o.Print.HeightMM != 0 {
 		c.Between("/print/height_mm", o.Print.HeightMM, minPrintMM, maxPrintMM, " mm")
 	}
+	c.Text("/print/placement", o.Print.Placement, maxShortRunes)
 }
 
 func (o Order) checkSeparation(c *fault.Checker) {
@@ -144,6 +165,10 @@ func (o Order) checkSeparation(c *fault.Checker) {
 	if s.FreeInks && s.Method == "process" {
 		c.Addf("/separation/free_inks", "not_here", "process prints with the process inks; free_inks is for the other methods")
 	}
+}
+
+func (o Order) checkMesh(c *fault.Checker) {
+	c.Optional("/mesh/threads_per_cm", o.Mesh.ThreadsPerCM, 5, 200, " threads/cm")
 }
 
 func (o Order) checkHalftone(c *fault.Checker) {

@@ -1,7 +1,6 @@
 package order
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 
@@ -73,10 +72,4 @@ func (n Nest) Complete() (Nest, error) {
 }
 
 // Canonical is the nest's one form as bytes; Complete comes first.
-func (n Nest) Canonical() []byte {
-	data, err := json.Marshal(n)
-	if err != nil {
-		panic("order: " + err.Error()) // every field is marshalable by construction
-	}
-	return data
-}
+func (n Nest) Canonical() []byte { return canonical(n) }

@@ -10,10 +10,12 @@ import (
 )
 
 // Order is the body of a quote and of a job, as the HTTP contract shapes it. After Complete no field is at its zero by
-// omission but the pointers, where nil means: Tamis picks.
+// omission but the pointers, where nil means: Tamis picks. One print is ArtworkID and Print; several are Prints, in
+// their place.
 type Order struct {
-	ArtworkID    string     `json:"artwork_id"`
-	Print        Print      `json:"print"`
+	ArtworkID    string     `json:"artwork_id,omitempty"`
+	Print        Print      `json:"print,omitzero"`
+	Prints       []Entry    `json:"prints,omitzero"`
 	Garment      Garment    `json:"garment"`
 	Quantity     int        `json:"quantity"`
 	Separation   Separation `json:"separation"`

@@ -109,8 +109,10 @@ func wantName(e *strict.SemanticError) string {
 }
 
 // Canonical is the order's one form as bytes: fields in the document's order, defaults filled. Complete comes first.
-func (o Order) Canonical() []byte {
-	data, err := json.Marshal(o)
+func (o Order) Canonical() []byte { return canonical(o) }
+
+func canonical(v any) []byte {
+	data, err := json.Marshal(v)
 	if err != nil {
 		panic("order: " + err.Error()) // every field is marshalable by construction
 	}

@@ -144,21 +144,39 @@ type Warning struct {
 	BoxesMM  [][4]float64 `json:"boxes_mm,omitempty"`
 }
 
-// Quote is the priced plan. ID and ValidUntil are the caller's affair: they depend on when it was asked.
+// Quote is the priced order. ID and ValidUntil are the caller's affair: they depend on when it was asked. Plan and Ladder
+// are those of the first print; an order with a list of prints has them all in Prints. Warnings are of the order as a
+// whole.
 type Quote struct {
-	ID         string  `json:"id,omitempty"`
-	Plan       *Doc    `json:"plan,omitempty"`
-	Currency   string  `json:"currency"`
-	Lines      []Line  `json:"lines"`
-	Total      string  `json:"total"`
-	PerPiece   string  `json:"per_piece"`
-	Breaks     []Break `json:"breaks"`
-	Ladder     []Rung  `json:"ladder"`
-	ValidUntil string  `json:"valid_until,omitempty"`
+	ID       string  `json:"id,omitempty"`
+	Plan     *Doc    `json:"plan,omitempty"`
+	Currency string  `json:"currency"`
+	Lines    []Line  `json:"lines"`
+	Total    string  `json:"total"`
+	PerPiece string  `json:"per_piece"`
+	Breaks   []Break `json:"breaks"`
+	Ladder   []Rung  `json:"ladder"`
+
+	Prints     []PrintQuote `json:"prints,omitempty"`
+	Warnings   []Warning    `json:"warnings,omitempty"`
+	ValidUntil string       `json:"valid_until,omitempty"`
 }
 
-// Line is one item of a quote; Amount is Quantity times UnitPrice, rounded.
+// PrintQuote is one print of an order of several. SameAs is the print whose films and screens it is printed from, 0 for
+// its own. The ladder's totals are of the whole order, with every other print as it is.
+type PrintQuote struct {
+	N         int    `json:"n"`
+	Placement string `json:"placement"`
+	Quantity  int    `json:"quantity"`
+	SameAs    int    `json:"same_as,omitempty"`
+	Plan      *Doc   `json:"plan,omitempty"`
+	Ladder    []Rung `json:"ladder,omitempty"`
+}
+
+// Line is one item of a quote; Amount is Quantity times UnitPrice, rounded. Print is the print it is of, where the order
+// has a list of them.
 type Line struct {
+	Print     int    `json:"print,omitempty"`
 	Code      string `json:"code"`
 	Label     string `json:"label"`
 	Quantity  string `json:"quantity"`

@@ -118,7 +118,7 @@ func (d *draft) nearDuplicates() {
 
 // savedScreen says what a screen less saves: by the ladder where it has that rung.
 func (d *draft) savedScreen() string {
-	for _, r := range d.Quote.Ladder {
+	for _, r := range d.rungs {
 		if r.Screens == d.Doc.Screens-1 {
 			return fmt.Sprintf("a screen less; about %s %s in place of %s", r.Total, d.Quote.Currency, d.Quote.Total)
 		}

@@ -1,41 +1,49 @@
 package plan
 
 import (
+	"slices"
+
 	"github.com/shopspring/decimal"
 
 	"tamis/pkg/fabric"
 	"tamis/pkg/fault"
+	"tamis/pkg/order"
 	"tamis/pkg/press"
 	"tamis/pkg/price"
 	"tamis/pkg/separate"
 )
 
-// ladder prices every rung as the plan itself is priced, with the screens, inks and coverages of the rung.
-func (d *draft) ladder(book price.Book, take price.Take, places int32) error {
+// ladder prices every rung as the order itself is priced, with the screens, inks and coverages of the rung in this print
+// and in those that are printed from its screens.
+func (d *draft) ladder(book price.Book, all price.Take, places int32) ([]Rung, error) {
+	ladder := []Rung{}
 	for i, r := range d.Recipe.Rungs {
 		if next := i + 1; next < len(d.Recipe.Rungs) && d.Recipe.Rungs[next].Screens <= r.Screens {
 			continue // the one above turned out to need no more screens
 		}
-		t := take
+		take := all
 		if r.Screens != d.Doc.Screens {
-			var err error
-			if t, err = d.rungTake(take, r); err != nil {
-				return err
+			take.Prints = slices.Clone(all.Prints)
+			for _, n := range append([]int{d.Part.N}, d.Part.Also...) {
+				one, err := d.rungTake(all.Prints[n-1], r)
+				if err != nil {
+					return nil, err
+				}
+				take.Prints[n-1] = one
 			}
 		}
-		quote, err := book.Quote(t)
+		quote, err := book.Quote(take)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		d.Quote.Ladder = append(d.Quote.Ladder, Rung{Screens: r.Screens, Mean: hundredth(r.MeanE00),
-			P95: hundredth(r.P95E00), Inks: r.InkIDs, Total: quote.Total.StringFixed(places),
-			PerPiece: quote.PerPiece.StringFixed(places)})
+		ladder = append(ladder, Rung{Screens: r.Screens, Mean: hundredth(r.MeanE00), P95: hundredth(r.P95E00),
+			Inks: r.InkIDs, Total: quote.Total.StringFixed(places), PerPiece: quote.PerPiece.StringFixed(places)})
 	}
-	return nil
+	return ladder, nil
 }
 
-// rungTake is the job with another rung's screens.
-func (d *draft) rungTake(t price.Take, r separate.Rung) (price.Take, error) {
+// rungTake is what the print takes with another rung's screens.
+func (d *draft) rungTake(t price.Print, r separate.Rung) (price.Print, error) {
 	t.Screens = r.Screens
 	t.FilmM2 = fine(d.Doc.FilmAreaM2 / float64(d.Doc.Screens) * float64(r.Screens))
 	t.SetupMin = d.press.SetupMinPerScreen * float64(r.Screens)
@@ -97,7 +105,7 @@ func (p *Plan) rungOf(screens int) (Rung, bool) {
 
 // within is the plan, or one on a lower rung of its ladder, that costs no more than most; where the order named no
 // colour tolerance, the best of all rungs that do.
-func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
+func (p *Plan) within(o order.Order, most decimal.Decimal) (*Plan, error) {
 	top := p.Recipe.Rung // rungs above max_screens are not in the ladder
 	if p.Input.Order.Separation.MaxDeltaE00 == nil {
 		top = len(p.Recipe.Rungs) - 1
@@ -116,10 +124,11 @@ func (p *Plan) within(most decimal.Decimal) (*Plan, error) {
 		if total.GreaterThan(most) {
 			continue
 		}
-		q, err := drawUp(p.Input, p.Recipe.At(at))
+		plans, err := drawUp(o, []Input{p.Input}, p.Recipe.At(at))
 		if err != nil {
 			return nil, err
 		}
+		q := plans[0]
 		if total, err = decimal.NewFromString(q.Quote.Total); err != nil || !total.GreaterThan(most) {
 			return q, err
 		}

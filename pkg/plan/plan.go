@@ -18,7 +18,8 @@ import (
 // it with every change that changes films, so that a rolling deploy cannot mix.
 const Engine = 4
 
-// Input is what a plan is made from. Order must be complete (order.Complete); Shop must have passed its check.
+// Input is what a plan is made from. Order must be complete (order.Complete) and of one print (order.One); Shop must have
+// passed its check.
 // Output is the ICC profile the order names, nil for none. FilmCurve and PressCurve are the measured curves that
 // CurveIDs names, from tone to what is made of it; nil where they are assumed. Tables may be nil: it only saves time.
 type Input struct {
@@ -31,7 +32,7 @@ type Input struct {
 	Tables     *separate.Tables
 }
 
-// Plan is the whole print plan: the document callers see, the quote, and what produces the films.
+// Plan is the whole plan of a print: the document callers see, the quote of its order, and what produces the films.
 // Specs has one entry a plate, nil for a line plate: Screen makes the screen. Gain is what film device and press make of a film's tones.
 type Plan struct {
 	Doc    Doc
@@ -41,6 +42,7 @@ type Plan struct {
 	Layout *film.Layout
 	Specs  []*halftone.Spec
 	Gain   tone.Curve
+	Part   Part
 }
 
 // draft is a plan under way, with what the steps hand to one another.
@@ -56,30 +58,39 @@ type draft struct {
 	undo   tone.Curve              // of Gain
 	beats  map[beatKey]fabric.Beat // reckoned so far
 	recipe *separate.Recipe        // settled before; nil: the separation step chooses
+	rungs  []Rung                  // the print's ladder, priced
 }
 
-// steps is the chain: each reads what those before it wrote.
+// steps is the chain: each reads what those before it wrote. After it the order is priced, over all its prints.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored, (*draft).priced,
-	(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings, (*draft).gathered}
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored}
 
-// New makes the plan. Faults are of kind Invalid and name the order's field. Deterministic; safe for concurrent use.
+// findings is the end of the chain: what a person should know, prices included.
+var findings = []func(*draft) error{(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings,
+	(*draft).gathered}
+
+// New makes the plan of an order of one print. Faults are of kind Invalid and name the order's field. Deterministic; safe
+// for concurrent use.
 func New(in Input) (*Plan, error) {
-	p, err := drawUp(in, nil)
-	if err != nil || in.Order.Separation.MaxTotal == nil {
-		return p, err
+	plans, err := All(in.Order, []Input{in})
+	if err != nil {
+		return nil, err
 	}
-	return p.within(in.Order.Separation.MaxTotal.Decimal)
+	return plans[0], nil
 }
 
-// drawUp makes the plan with a recipe, or with the one that the order asks for.
-func drawUp(in Input, recipe *separate.Recipe) (*Plan, error) {
+func newDraft(in Input, recipe *separate.Recipe) *draft {
 	d := &draft{Plan: &Plan{Input: in}, recipe: recipe, beats: map[beatKey]fabric.Beat{}}
 	d.Doc.Warnings = []Warning{}
-	for _, step := range steps {
+	return d
+}
+
+// run takes the steps of a list, up to the first that fails.
+func (d *draft) run(list []func(*draft) error) error {
+	for _, step := range list {
 		if err := step(d); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	return d.Plan, nil
+	return nil
 }

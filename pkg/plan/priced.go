@@ -3,14 +3,18 @@ package plan
 import (
 	"math"
 
+	"tamis/pkg/order"
 	"tamis/pkg/price"
 	"tamis/pkg/shop"
 )
 
-// priced turns the plan into the quote, its breaks and its ladder.
-func (d *draft) priced() error {
-	book := d.Input.Shop.Prices.Book()
-	take := d.take()
+// priced turns the plans of an order's prints into its quote, the same for each, with its breaks and every ladder.
+func priced(o order.Order, drafts []*draft) error {
+	book := drafts[0].Input.Shop.Prices.Book()
+	take := price.Take{Quantity: o.Quantity, GarmentCost: o.Garment.UnitCost.Decimal, Rush: o.Lane == "rush"}
+	for _, d := range drafts {
+		take.Prints = append(take.Prints, d.take(o))
+	}
 	quote, err := book.Quote(take)
 	if err != nil {
 		return err
@@ -20,24 +24,54 @@ func (d *draft) priced() error {
 		return err
 	}
 	places := price.MinorUnits(book.Currency)
-	d.Quote = Quote{Currency: quote.Currency, Total: quote.Total.StringFixed(places),
+	q := Quote{Currency: quote.Currency, Total: quote.Total.StringFixed(places),
 		PerPiece: quote.PerPiece.StringFixed(places), Lines: []Line{}, Breaks: []Break{}, Ladder: []Rung{}}
 	for _, l := range quote.Lines {
-		d.Quote.Lines = append(d.Quote.Lines, Line{Code: l.Code, Label: l.Label, Quantity: l.Quantity.String(), Unit: l.Unit,
-			UnitPrice: shop.Amount{Decimal: l.UnitPrice}.String(), Amount: l.Amount.StringFixed(places)})
+		line := Line{Code: l.Code, Label: l.Label, Quantity: l.Quantity.String(), Unit: l.Unit,
+			UnitPrice: shop.Amount{Decimal: l.UnitPrice}.String(), Amount: l.Amount.StringFixed(places)}
+		if o.Prints != nil {
+			line.Print = l.Print
+		}
+		q.Lines = append(q.Lines, line)
 	}
 	for _, b := range breaks {
-		d.Quote.Breaks = append(d.Quote.Breaks, Break{b.Quantity, b.PerPiece.StringFixed(places), b.Total.StringFixed(places)})
+		q.Breaks = append(q.Breaks, Break{b.Quantity, b.PerPiece.StringFixed(places), b.Total.StringFixed(places)})
 	}
-	return d.ladder(book, take, places)
+	return ladders(o, drafts, q, book, take)
 }
 
-// take is what the plan takes from the shop.
-func (d *draft) take() price.Take {
-	o := d.Input.Order
-	t := price.Take{Quantity: o.Quantity, GarmentCost: o.Garment.UnitCost.Decimal, Screens: d.Doc.Screens,
+// ladders adds every print's ladder to the quote, and gives it to all prints.
+func ladders(o order.Order, drafts []*draft, q Quote, book price.Book, take price.Take) (err error) {
+	places := price.MinorUnits(book.Currency)
+	for _, d := range drafts {
+		if d.Part.SameAs > 0 {
+			d.rungs = drafts[d.Part.SameAs-1].rungs
+		} else if d.rungs, err = d.ladder(book, take, places); err != nil {
+			return err
+		}
+		if o.Prints == nil {
+			continue
+		}
+		one := PrintQuote{N: d.Part.N, Placement: d.Input.Order.Print.Placement, Quantity: d.Input.Order.Quantity,
+			SameAs: d.Part.SameAs}
+		if one.SameAs == 0 {
+			one.Ladder = d.rungs
+		}
+		q.Prints = append(q.Prints, one)
+	}
+	q.Ladder, q.Warnings = drafts[0].rungs, bare(o)
+	for _, d := range drafts {
+		d.Quote = q
+	}
+	return nil
+}
+
+// take is what the print takes from the shop.
+func (d *draft) take(o order.Order) price.Print {
+	t := price.Print{Label: lineLabel(o, d.Part.N), Quantity: d.Input.Order.Quantity, Screens: d.Doc.Screens,
 		FilmM2: d.Doc.FilmAreaM2, SetupMin: d.press.SetupMinPerScreen * float64(d.Doc.Screens),
-		PrintsPerHour: d.press.PrintsPerHour, Flashes: d.Doc.Press.Flashes, Kept: o.ReuseScreens, Rush: o.Lane == "rush"}
+		PrintsPerHour: d.press.PrintsPerHour, Flashes: d.Doc.Press.Flashes, Kept: o.ReuseScreens,
+		Shared: d.Part.SameAs > 0}
 	for _, p := range d.Doc.Plates {
 		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: p.InkGrams,
 			PricePerKG: d.pricePerKG(p.Ink.ID)})

@@ -19,15 +19,16 @@ func asked(b price.Book, t price.Take) object {
 	for _, m := range b.Markups {
 		markups = append(markups, object{"from": m.From, "percent": m.Percent})
 	}
-	for _, i := range t.Inks {
+	only := t.Prints[0]
+	for _, i := range only.Inks {
 		inks = append(inks, object{"grams": i.GramsPerPrint, "price_per_kg": i.PricePerKG})
 	}
 	return object{"book": object{"currency": b.Currency, "screen_setup": b.ScreenSetup, "screen_reclaim": b.ScreenReclaim,
 		"emulsion_per_screen": b.EmulsionPerScreen, "film_per_m2": b.FilmPerM2, "labour_per_hour": b.LabourPerHour,
 		"flash_per_print": b.FlashPerPrint, "spoilage_percent": b.SpoilagePercent, "screen_charge_g": b.ScreenChargeG,
 		"rush_percent": b.RushPercent, "minimum": b.Minimum, "markups": markups},
-		"order": object{"quantity": t.Quantity, "garment_cost": t.GarmentCost, "screens": t.Screens, "film_m2": t.FilmM2,
-			"setup_min": t.SetupMin, "prints_per_hour": t.PrintsPerHour, "flashes": t.Flashes, "kept": t.Kept,
+		"order": object{"quantity": t.Quantity, "garment_cost": t.GarmentCost, "screens": only.Screens, "film_m2": only.FilmM2,
+			"setup_min": only.SetupMin, "prints_per_hour": only.PrintsPerHour, "flashes": only.Flashes, "kept": only.Kept,
 			"rush": t.Rush, "inks": inks}}
 }
 

@@ -20,16 +20,16 @@ func book() price.Book {
 }
 
 func Example() {
-	q, _ := book().Quote(price.Take{Quantity: 72, GarmentCost: d("3.10"), Screens: 1, FilmM2: 0.03, SetupMin: 8,
-		PrintsPerHour: 240, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 1.2, PricePerKG: d("14")}}})
+	q, _ := book().Quote(price.Take{Quantity: 72, GarmentCost: d("3.10"), Prints: []price.Print{{Screens: 1, FilmM2: 0.03,
+		SetupMin: 8, PrintsPerHour: 240, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 1.2, PricePerKG: d("14")}}}}})
 	fmt.Println(q.Total, q.PerPiece)
 	// Output: 379.39 5.27
 }
 
 // TestAOneColourOrderIsWhatAPencilGives works the Example by hand, line by line.
 func TestAOneColourOrderIsWhatAPencilGives(t *testing.T) {
-	q, err := book().Quote(price.Take{Quantity: 72, GarmentCost: d("3.10"), Screens: 1, FilmM2: 0.03, SetupMin: 8,
-		PrintsPerHour: 240, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 1.2, PricePerKG: d("14")}}})
+	q, err := book().Quote(price.Take{Quantity: 72, GarmentCost: d("3.10"), Prints: []price.Print{{Screens: 1, FilmM2: 0.03,
+		SetupMin: 8, PrintsPerHour: 240, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 1.2, PricePerKG: d("14")}}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,8 @@ func TestAOneColourOrderIsWhatAPencilGives(t *testing.T) {
 func TestAmountsHaveTheCurrencysDecimals(t *testing.T) {
 	b := book()
 	b.Currency = "JPY"
-	q, _ := b.Quote(price.Take{Quantity: 7, GarmentCost: d("410"), Screens: 1, FilmM2: 0.0333, PrintsPerHour: 90})
+	q, _ := b.Quote(price.Take{Quantity: 7, GarmentCost: d("410"),
+		Prints: []price.Print{{Screens: 1, FilmM2: 0.0333, PrintsPerHour: 90}}})
 	for _, l := range q.Lines {
 		if !l.Amount.Equal(l.Amount.Truncate(0)) {
 			t.Errorf("%s yen of %s", l.Amount, l.Code)

@@ -18,11 +18,22 @@ type InkUse struct {
 	PricePerKG    decimal.Decimal
 }
 
-// Take is what a job takes. FilmM2 is the area of all films; SetupMin the minutes to hang and register all screens;
-// Kept says the screens stand ready from an earlier run, so that film, emulsion, setup and reclaim fall away.
+// Take is what an order takes: its garments, once, and each of its prints.
 type Take struct {
+	Quantity    int
+	GarmentCost decimal.Decimal
+	Prints      []Print
+	Rush        bool
+}
+
+// Print is what one print of an order takes. Label tells it from the others on its lines, "" where there are none.
+// Quantity is how many of the order's pieces carry it, 0 for all. FilmM2 is the area of all its films; SetupMin the
+// minutes to hang and register all its screens. Kept says the screens stand ready from an earlier run, so that film,
+// emulsion and reclaim fall away. Shared says they hang in the press already, for another print of this order: then
+// setup and the ink that stays in a screen fall away too.
+type Print struct {
+	Label         string
 	Quantity      int
-	GarmentCost   decimal.Decimal
 	Screens       int
 	FilmM2        float64
 	Inks          []InkUse
@@ -30,11 +41,13 @@ type Take struct {
 	PrintsPerHour float64
 	Flashes       int
 	Kept          bool
-	Rush          bool
+	Shared        bool
 }
 
-// Line is one item: Amount is Quantity x UnitPrice, rounded down to the currency's minor unit.
+// Line is one item: Amount is Quantity x UnitPrice, rounded down to the currency's minor unit. Print is the print it is
+// of, from 1; 0 is the whole order.
 type Line struct {
+	Print       int
 	Code, Label string
 	Quantity    decimal.Decimal
 	Unit        string
@@ -51,16 +64,27 @@ type Quote struct {
 	PerPiece decimal.Decimal
 }
 
-// Quote prices a job. A quantity outside 1..MaxQuantity is fault.Invalid at /quantity. Pure.
-func (b Book) Quote(t Take) (Quote, error) {
+// Quote prices an order. A quantity outside 1..MaxQuantity is fault.Invalid at /quantity, and so is a print of more
+// pieces than the order has. Pure.
+func (b Book) Quote(t Take) (Quote, error) { return b.quote(t, t.Quantity) }
+
+// quote prices t.Quantity pieces of an order whose prints are told for ordered pieces. Each print's share of the pieces
+// stays what it is, exactly: of 40 in 72, 12 pieces carry 6 2/3. Ours: with whole pieces a print that fewer carry would
+// be on a larger share of some quantities than of smaller ones, and a piece of the larger order could cost more.
+func (b Book) quote(t Take, ordered int) (Quote, error) {
 	if t.Quantity < 1 || t.Quantity > MaxQuantity {
 		return Quote{}, fault.Invalidf("/quantity", "quantity", "%d pieces; 1 to %d can be quoted", t.Quantity, MaxQuantity)
 	}
 	s := &sum{places: MinorUnits(b.Currency)}
 	b.garments(s, t)
-	b.screens(s, t)
-	b.ink(s, t)
-	b.labour(s, t)
+	for i, p := range t.Prints {
+		if p.Quantity < 0 || p.Quantity > ordered {
+			return Quote{}, fault.Invalidf("/quantity", "quantity", "print %d is on %d of %d pieces", i+1, p.Quantity, ordered)
+		}
+		s.print = i + 1
+		b.print(s, p, share(t.Quantity, p.Quantity, ordered))
+	}
+	s.print = 0
 	s.share("margin", "Margin", b.markup(t.Quantity))
 	if t.Rush {
 		s.share("rush", "Rush", b.RushPercent)
@@ -72,6 +96,21 @@ func (b Book) Quote(t Take) (Quote, error) {
 	return Quote{Currency: b.Currency, Lines: s.lines, Total: total, PerPiece: perPiece}, nil
 }
 
+// shareDecimals keeps what is cut off a share to less than a millionth of any currency's minor unit.
+const shareDecimals = 16
+
+// share is the pieces of quantity that carry a print which is on some of ordered, 0 for all: some x quantity / ordered,
+// cut off and not rounded: the total is rounded up, and a hair too much would make it a minor unit more.
+func share(quantity, some, ordered int) decimal.Decimal {
+	pieces := decimal.NewFromInt(int64(quantity))
+	if some == 0 || some == ordered {
+		return pieces
+	}
+	product := pieces.Mul(decimal.NewFromInt(int64(some)))
+	cut, _ := product.QuoRem(decimal.NewFromInt(int64(ordered)), shareDecimals)
+	return cut
+}
+
 // Break is the quote of another quantity.
 type Break struct {
 	Quantity int
@@ -79,12 +118,13 @@ type Break struct {
 	Total    decimal.Decimal
 }
 
-// Breaks prices the same job at the book's break quantities.
+// Breaks prices the same order at the book's break quantities, each print on the same share of the pieces.
 func (b Book) Breaks(t Take) ([]Break, error) {
 	var breaks []Break
+	ordered := t.Quantity
 	for _, q := range b.BreakQuantities {
 		t.Quantity = q
-		quote, err := b.Quote(t)
+		quote, err := b.quote(t, ordered)
 		if err != nil {
 			return nil, err
 		}
@@ -99,42 +139,60 @@ func (b Book) garments(s *sum, t Take) {
 	s.add("spoilage", "Garments reckoned lost", pieces.Mul(b.SpoilagePercent).Shift(-2), "piece", t.GarmentCost)
 }
 
-func (b Book) screens(s *sum, t Take) {
-	if t.Kept {
-		return
+// print adds the lines of one print on so many pieces.
+func (b Book) print(s *sum, p Print, pieces decimal.Decimal) {
+	s.label = ""
+	if p.Label != "" {
+		s.label = " (" + p.Label + ")"
 	}
-	n := decimal.NewFromInt(int64(t.Screens))
-	s.add("film", "Film", quantity(t.FilmM2), "m2", b.FilmPerM2)
+	if !p.Kept && !p.Shared {
+		b.screens(s, p)
+	}
+	b.ink(s, p, pieces)
+	b.labour(s, p, pieces)
+	s.label = ""
+}
+
+func (b Book) screens(s *sum, p Print) {
+	n := decimal.NewFromInt(int64(p.Screens))
+	s.add("film", "Film", quantity(p.FilmM2), "m2", b.FilmPerM2)
 	s.add("emulsion", "Emulsion", n, "screen", b.EmulsionPerScreen)
 	s.add("screens", "Screens: coat, expose, wash out", n, "screen", b.ScreenSetup)
 	s.add("reclaim", "Screens: reclaim", n, "screen", b.ScreenReclaim)
 }
 
 // ink adds a line a plate: what goes onto the garments, lost ones included, and what stays in the screen.
-func (b Book) ink(s *sum, t Take) {
-	prints := decimal.NewFromInt(int64(t.Quantity)).Mul(b.SpoilagePercent.Shift(-2).Add(decimal.NewFromInt(1)))
-	for _, use := range t.Inks {
-		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Round(5).Mul(prints).Add(b.ScreenChargeG)
+func (b Book) ink(s *sum, p Print, pieces decimal.Decimal) {
+	prints := pieces.Mul(b.SpoilagePercent.Shift(-2).Add(decimal.NewFromInt(1)))
+	for _, use := range p.Inks {
+		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Round(5).Mul(prints)
+		if !p.Shared {
+			grams = grams.Add(b.ScreenChargeG)
+		}
 		s.add("ink", "Ink: "+use.Label, grams.Shift(-3), "kg", use.PricePerKG)
 	}
 }
 
-func (b Book) labour(s *sum, t Take) {
-	pieces := decimal.NewFromInt(int64(t.Quantity))
-	s.add("press_setup", "Press: hang and register", quantity(t.SetupMin/60), "hour", b.LabourPerHour)
-	if t.PrintsPerHour > 0 {
-		hourly := decimal.NewFromFloat(t.PrintsPerHour)
+func (b Book) labour(s *sum, p Print, pieces decimal.Decimal) {
+	if !p.Shared {
+		s.add("press_setup", "Press: hang and register", quantity(p.SetupMin/60), "hour", b.LabourPerHour)
+	}
+	if p.PrintsPerHour > 0 {
+		hourly := decimal.NewFromFloat(p.PrintsPerHour)
 		s.add("press_run", "Press: run", pieces, "piece", b.LabourPerHour.DivRound(hourly, 6))
 	}
-	s.add("flash", "Flash", pieces.Mul(decimal.NewFromInt(int64(t.Flashes))), "flash", b.FlashPerPrint)
+	s.add("flash", "Flash", pieces.Mul(decimal.NewFromInt(int64(p.Flashes))), "flash", b.FlashPerPrint)
 }
 
 // quantity gives a measured quantity four decimals, rounded up, so that the line shows what it was reckoned with.
 func quantity(x float64) decimal.Decimal { return decimal.NewFromFloat(math.Max(x, 0)).RoundUp(4) }
 
-// sum collects lines. exact is what they come to before any rounding, listed the sum of their amounts.
+// sum collects lines, those of a print with its number and label. exact is what they come to before any rounding, listed
+// the sum of their amounts.
 type sum struct {
 	places        int32
+	print         int
+	label         string
 	lines         []Line
 	exact, listed decimal.Decimal
 }
@@ -145,7 +203,7 @@ func (s *sum) add(code, label string, quantity decimal.Decimal, unit string, uni
 	if exact.IsZero() {
 		return
 	}
-	line := Line{code, label, quantity, unit, unitPrice, exact.RoundDown(s.places)}
+	line := Line{s.print, code, label + s.label, quantity, unit, unitPrice, exact.RoundDown(s.places)}
 	s.lines = append(s.lines, line)
 	s.exact, s.listed = s.exact.Add(exact), s.listed.Add(line.Amount)
 }

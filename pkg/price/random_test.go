@@ -44,12 +44,17 @@ func (p pick) book() price.Book {
 	return b
 }
 
-// take is what an order takes.
+// take is what an order of one print takes.
 func (p pick) take() price.Take {
+	return price.Take{Quantity: 1 + p("quantity", 4999), GarmentCost: p.money("cost", 60), Prints: []price.Print{p.print()},
+		Rush: p("rush", 1) == 1}
+}
+
+// print is what a print on every piece takes.
+func (p pick) print() price.Print {
 	float := func(name string, most int) float64 { return float64(p(name, most*1000)) / 1000 }
-	t := price.Take{Quantity: 1 + p("quantity", 4999), GarmentCost: p.money("cost", 60), Screens: 1 + p("screens", 11),
-		FilmM2: float("film m2", 5), SetupMin: float("setup min", 200), PrintsPerHour: float("speed", 900),
-		Flashes: p("flashes", 5), Kept: p("kept", 1) == 1, Rush: p("rush", 1) == 1}
+	t := price.Print{Screens: 1 + p("screens", 11), FilmM2: float("film m2", 5), SetupMin: float("setup min", 200),
+		PrintsPerHour: float("speed", 900), Flashes: p("flashes", 5), Kept: p("kept", 1) == 1}
 	for i := range t.Screens {
 		t.Inks = append(t.Inks, price.InkUse{Label: fmt.Sprint("ink ", i+1), GramsPerPrint: float("grams", 30) / 7,
 			PricePerKG: p.money("ink price", 80)})
@@ -135,8 +140,8 @@ func TestAPiecesPriceFallsToItsCostWithoutAStepBack(t *testing.T) {
 	for _, cost := range []string{"0", "0.37", "3.10", "3.333"} {
 		last := decimal.New(1, 9)
 		for pieces := 1; pieces <= 4000; pieces++ {
-			q, err := b.Quote(price.Take{Quantity: pieces, GarmentCost: d(cost), Screens: 1, FilmM2: 0.02, PrintsPerHour: 270,
-				Inks: []price.InkUse{{GramsPerPrint: 0.7, PricePerKG: d("18.50")}}})
+			q, err := b.Quote(price.Take{Quantity: pieces, GarmentCost: d(cost), Prints: []price.Print{{Screens: 1, FilmM2: 0.02,
+				PrintsPerHour: 270, Inks: []price.InkUse{{GramsPerPrint: 0.7, PricePerKG: d("18.50")}}}}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -150,8 +155,8 @@ func TestAPiecesPriceFallsToItsCostWithoutAStepBack(t *testing.T) {
 
 func TestTheSameOrderIsTheSameQuote(t *testing.T) {
 	for seed := range uint64(200) {
-		first, err := seeded(seed).book().Quote(price.Take{Quantity: 7, Screens: 2, FilmM2: 0.1})
-		again, err2 := seeded(seed).book().Quote(price.Take{Quantity: 7, Screens: 2, FilmM2: 0.1})
+		first, err := seeded(seed).book().Quote(price.Take{Quantity: 7, Prints: []price.Print{{Screens: 2, FilmM2: 0.1}}})
+		again, err2 := seeded(seed).book().Quote(price.Take{Quantity: 7, Prints: []price.Print{{Screens: 2, FilmM2: 0.1}}})
 		if err != nil || err2 != nil || !reflect.DeepEqual(first, again) {
 			t.Fatalf("seed %d: %v then %v", seed, first, again)
 		}

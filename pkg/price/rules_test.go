@@ -24,8 +24,8 @@ func codes(t *testing.T, b price.Book, take price.Take) map[string]decimal.Decim
 
 // order is 100 pieces on 2 screens: 300.00 of garments, 0.5 m2 of film, 30 minutes of set-up, 200 prints an hour, one flash.
 func order() price.Take {
-	return price.Take{Quantity: 100, GarmentCost: d("3"), Screens: 2, FilmM2: 0.5, SetupMin: 30, PrintsPerHour: 200,
-		Flashes: 1, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 2, PricePerKG: d("20")}}}
+	return price.Take{Quantity: 100, GarmentCost: d("3"), Prints: []price.Print{{Screens: 2, FilmM2: 0.5, SetupMin: 30,
+		PrintsPerHour: 200, Flashes: 1, Inks: []price.InkUse{{Label: "white", GramsPerPrint: 2, PricePerKG: d("20")}}}}}
 }
 
 func TestEveryRuleOfTheBookIsALine(t *testing.T) {
@@ -36,7 +36,7 @@ func TestEveryRuleOfTheBookIsALine(t *testing.T) {
 		"plain": {func(*price.Book, *price.Take) {}, map[string]string{"garments": "300", "spoilage": "6", "film": "7",
 			"emulsion": "3.6", "screens": "19", "reclaim": "8", "ink": "4.88", "press_setup": "19", "press_run": "19",
 			"flash": "4", "margin": "175.71", "rounding": "0.01", "total": "566.2", "rush": "", "minimum": ""}}, // 45 % of 390.48: 175.716
-		"kept screens": {func(_ *price.Book, t *price.Take) { t.Kept = true }, map[string]string{"film": "", "emulsion": "",
+		"kept screens": {func(_ *price.Book, t *price.Take) { t.Prints[0].Kept = true }, map[string]string{"film": "", "emulsion": "",
 			"screens": "", "reclaim": "", "ink": "4.88", "press_setup": "19", "margin": "158.79", "total": "511.68"}}, // 352.88
 		"rush": {func(_ *price.Book, t *price.Take) { t.Rush = true }, map[string]string{"rush": "141.54",
 			"total": "707.75"}}, // a quarter of 566.196, above: 141.549; 707.745
@@ -51,7 +51,7 @@ func TestEveryRuleOfTheBookIsALine(t *testing.T) {
 			"spoilage": "", "ink": "4.8"}}, // 100 x 2 g + 40 g
 		"no charge left in the screen": {func(b *price.Book, _ *price.Take) { b.ScreenChargeG = decimal.Zero },
 			map[string]string{"ink": "4.08"}}, // 102 x 2 g
-		"no press speed": {func(_ *price.Book, t *price.Take) { t.PrintsPerHour = 0 }, map[string]string{"press_run": ""}},
+		"no press speed": {func(_ *price.Book, t *price.Take) { t.Prints[0].PrintsPerHour = 0 }, map[string]string{"press_run": ""}},
 	} {
 		b, take := book(), order()
 		r.change(&b, &take)

@@ -202,10 +202,15 @@ func (r *run) putMade(name string, write func(w io.Writer) error) (File, error) 
 	return r.put(name, pdfType, 0, out)
 }
 
-// orderName is what the films call the order: the caller's reference, or the work's label.
+// orderName is what the films call the order: the caller's reference, or the work's label; and which of its prints they
+// are of, so that films of two are told apart in the hand.
 func (r *run) orderName() string {
+	name := r.Label
 	if ref := r.Plan.Input.Order.OrderRef; ref != "" {
-		return ref
+		name = ref
 	}
-	return r.Label
+	if which := r.Plan.Part.Name(); which != "" {
+		name += ", " + which
+	}
+	return name
 }

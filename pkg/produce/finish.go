@@ -78,11 +78,13 @@ func (r *run) sheet() error {
 	return r.setup()
 }
 
-// Manifest lists every file of a job with its hash, and what they were made from.
+// Manifest lists every file of a job with its hash, and what they were made from: PrintN is the print of the order, 0
+// where it has no list of them.
 type Manifest struct {
 	Engine  int        `json:"engine"`
 	Artwork string     `json:"artwork_id"`
 	Order   any        `json:"order"`
+	PrintN  int        `json:"print_n,omitempty"`
 	Films   []Film     `json:"films"`
 	Files   []File     `json:"files"`
 	Plan    plan.Doc   `json:"plan"`
@@ -92,8 +94,11 @@ type Manifest struct {
 // manifest is put last: where it stands, everything it names stands.
 func (r *run) manifest() error {
 	r.sorted()
-	m := Manifest{Engine: plan.Engine, Artwork: r.Plan.Input.Order.ArtworkID, Order: r.Plan.Input.Order,
+	m := Manifest{Engine: plan.Engine, Artwork: r.Plan.Input.Order.ArtworkID, Order: r.Plan.Part.Order,
 		Films: r.result.Films, Files: r.result.Files, Plan: r.result.Plan, Quote: r.result.Quote}
+	if r.Plan.Part.Order.Prints != nil {
+		m.PrintN = r.Plan.Part.N
+	}
 	data, err := json.MarshalIndent(m, "", "  ")
 	if err != nil {
 		return err

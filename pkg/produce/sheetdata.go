@@ -15,16 +15,22 @@ import (
 
 // sheetData gathers the sheet's facts from the plan.
 func (r *run) sheetData() sheet.Data {
-	doc, o := r.Plan.Doc, r.Plan.Input.Order
+	doc, o, part := r.Plan.Doc, r.Plan.Input.Order, r.Plan.Part
 	d := sheet.Data{Paper: r.Plan.Input.Shop.Profile.Paper, Shop: r.Plan.Input.Shop.Profile.Name, Job: r.Label,
 		Order: o.OrderRef, GarmentName: o.Garment.Name, GarmentHex: o.Garment.Color, Placement: o.Print.Placement,
-		Method: strings.ReplaceAll(doc.Method, "_", " "), Quantity: o.Quantity, WidthMM: doc.Print.WidthMM,
+		Method: strings.ReplaceAll(doc.Method, "_", " "), Quantity: part.Pieces, Part: part.Name(), WidthMM: doc.Print.WidthMM,
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
 		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
 		Proof: r.art.proof, Address: r.address(), TargetStep: r.Plan.Input.Shop.Profile.Exposure.TargetStep,
 		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
 		ScreenChargeG:   r.Plan.Input.Shop.Prices.ScreenChargeG.InexactFloat64()}
+	if o.Quantity < part.Order.Quantity {
+		d.Garments = part.Order.Quantity
+	}
+	for _, run := range sameScreens(part) {
+		d.Runs = append(d.Runs, fmt.Sprintf("%d on %s", run.Quantity, run.Placement))
+	}
 	for i, p := range doc.Plates {
 		d.Plates = append(d.Plates, r.sheetPlate(p, r.art.planes[i]))
 	}
@@ -83,7 +89,7 @@ func screenText(p plan.Plate) string {
 func (r *run) mixGrams(p plan.Plate) int {
 	prices := r.Plan.Input.Shop.Prices
 	spoilage := prices.SpoilagePercent.InexactFloat64() / 100
-	g := p.InkGrams*float64(r.Plan.Input.Order.Quantity)*(1+spoilage) + prices.ScreenChargeG.InexactFloat64()
+	g := p.InkGrams*float64(r.Plan.Part.Pieces)*(1+spoilage) + prices.ScreenChargeG.InexactFloat64()
 	return int(math.Ceil(g/10) * 10)
 }
 

@@ -7,6 +7,7 @@ import (
 	"image/draw"
 	"image/png"
 	"math"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -18,15 +19,30 @@ func (p *page) head() {
 	if p.d.Address != "" {
 		side -= codeMM + 3
 	}
-	p.text(margin-1, p.y, half, 8, regular, p.d.Shop+"  ·  setup sheet")
+	kind := p.d.Shop + "  ·  setup sheet"
+	if p.d.Part != "" {
+		kind = p.d.Part + "  ·  " + kind
+	}
+	p.text(margin-1, p.y, half, 8, regular, kind)
 	p.title(p.titleText(), half)
 	p.text(sideX, p.y, side, 8, regular, "job "+p.d.Job)
-	p.text(sideX, p.y+5.2, side, 10, bold, count(p.d.Quantity, "piece")+" · "+count(len(p.d.Plates), "screen"))
+	p.text(sideX, p.y+5.2, side, 10, bold, p.pieces()+" · "+count(len(p.d.Plates), "screen"))
 	p.text(sideX, p.y+9.6, side, 8, regular, p.d.Press)
 	p.code(p.d.Address, p.right(), p.y)
 	p.y += codeMM + 2
 	p.rule(p.y)
 	p.y += 3
+}
+
+// pieces says how many are printed, of how many garments.
+func (p *page) pieces() string {
+	switch {
+	case len(p.d.Runs) > 0:
+		return count(p.d.Quantity, "print")
+	case p.d.Garments > 0:
+		return fmt.Sprintf("%d of %s", p.d.Quantity, count(p.d.Garments, "piece"))
+	}
+	return count(p.d.Quantity, "piece")
 }
 
 // titleText is what the job is called.
@@ -158,8 +174,11 @@ func (p *page) lines() [][2]string {
 	if d.GarmentName != "" {
 		garment = d.GarmentName + "  " + d.GarmentHex
 	}
-	return [][2]string{
-		{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)},
+	lines := [][2]string{{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)}}
+	if len(d.Runs) > 0 {
+		lines = append(lines, [2]string{"Runs", strings.Join(d.Runs, ", ") + ": the same screens"})
+	}
+	return append(lines, [][2]string{
 		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
 		{"Method", d.Method},
 		{"Match", fmt.Sprintf("ΔE00 mean %.1f, 95 %% below %.1f", d.MatchMean, d.MatchP95)},
@@ -169,7 +188,7 @@ func (p *page) lines() [][2]string {
 		{"Stencil", fmt.Sprintf("direct emulsion, solid to wedge step %g", d.TargetStep)},
 		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
 		{"Garment", garment},
-	}
+	}...)
 }
 
 // below is the height of everything under the facts.

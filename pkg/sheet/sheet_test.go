@@ -76,6 +76,7 @@ func TestEverythingStaysOnThePage(t *testing.T) {
 	d.Paper = "letter"
 	long := strings.Repeat("An order reference of a length that nobody would give ", 6)
 	d.Order, d.GarmentName, d.Placement, d.Device, d.Shop = long, long, long, long, long
+	d.Part, d.Runs = long, []string{long, long}
 	for i := range d.Plates {
 		d.Plates[i].Ink, d.Plates[i].File, d.Plates[i].Role = long, long, long
 	}

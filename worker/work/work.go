@@ -78,27 +78,33 @@ func done(manifest string) queue.Outcome {
 
 // input gathers what produce needs.
 func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job, o order.Order) (produce.Input, error) {
-	art, err := w.Library.Artwork(ctx, shop, library.ArtworkID(o.ArtworkID))
+	artworks, _, err := w.Library.Artworks(ctx, shop, o)
 	if err != nil {
 		return produce.Input{}, err
 	}
-	data, err := w.Library.Original(ctx, shop, art)
+	at := max(job.PrintN, 1) - 1
+	data, err := w.Library.Original(ctx, shop, artworks[at])
 	if err != nil {
 		return produce.Input{}, err
 	}
-	in, err := w.Library.PlanInput(ctx, shop, art, o, job.Snapshot)
+	ins, err := w.Library.PlanInputs(ctx, shop, o, artworks, job.Snapshot)
 	if err != nil {
 		return produce.Input{}, err
 	}
-	in.Tables = w.Tables
+	for i := range ins {
+		ins[i].Tables = w.Tables
+	}
 	out := produce.Input{Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits), SpoolDir: w.Spool}
 	group, ctx := errgroup.WithContext(ctx) // a picture takes as long to decode as a plan to make, on a core each
 	group.Go(func() (err error) {
 		out.Image, err = artwork.Decode(ctx, data, w.Limits)
 		return err
 	})
-	group.Go(func() (err error) {
-		out.Plan, err = plan.New(in)
+	group.Go(func() error {
+		plans, err := plan.All(o, ins) // all of them: the quote is the whole order's
+		if err == nil {
+			out.Plan = plans[at]
+		}
 		return err
 	})
 	return out, group.Wait()

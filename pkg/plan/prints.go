@@ -1,0 +1,132 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+
+	"tamis/pkg/fault"
+	"tamis/pkg/order"
+	"tamis/pkg/separate"
+)
+
+// Part is which print of its order a plan is of. SameAs is the print whose films and screens it is printed from, 0 for
+// its own; Also are those printed from its own. Pieces is how many prints its screens make in all.
+type Part struct {
+	Order  order.Order // the whole order
+	N      int         // from 1
+	SameAs int
+	Also   []int
+	Pieces int
+}
+
+// Name tells the print from the others of its order, "print 2 of 3, back"; "" where the order has no list of prints.
+func (p Part) Name() string {
+	if p.Order.Prints == nil {
+		return ""
+	}
+	return fmt.Sprintf("print %d of %d, %s", p.N, p.Order.Count(), p.Order.Prints[p.N-1].Print.Placement)
+}
+
+// All makes the plans of an order's prints, in the order's order, each with the quote of the whole: ins[i] is made from
+// o.One(i+1). Every fault of every print is named, where it stands in o. Deterministic; safe for concurrent use.
+func All(o order.Order, ins []Input) ([]*Plan, error) {
+	plans, err := drawUp(o, ins, nil)
+	if err != nil || len(ins) > 1 || ins[0].Order.Separation.MaxTotal == nil {
+		return plans, err
+	}
+	p, err := plans[0].within(o, ins[0].Order.Separation.MaxTotal.Decimal)
+	return []*Plan{p}, o.Located(1, err)
+}
+
+// drawUp makes the plans with a recipe, or each with the one that its order asks for.
+func drawUp(o order.Order, ins []Input, recipe *separate.Recipe) ([]*Plan, error) {
+	drafts := make([]*draft, len(ins))
+	var faults fault.List
+	for i, in := range ins {
+		drafts[i] = newDraft(in, recipe)
+		if err := drafts[i].run(steps); err != nil {
+			addOnce(&faults, o.Located(i+1, err))
+		}
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	shared(o, drafts)
+	if err := priced(o, drafts); err != nil {
+		return nil, err
+	}
+	plans := make([]*Plan, len(drafts))
+	for i, d := range drafts {
+		if err := d.run(findings); err != nil {
+			return nil, o.Located(i+1, err)
+		}
+		plans[i] = d.Plan
+	}
+	return plans, nil
+}
+
+// addOnce adds faults but those that another print has named in the same place: a section that is the order's own.
+func addOnce(faults *fault.List, err error) {
+	for _, f := range fault.All(err) {
+		if !slices.ContainsFunc(*faults, func(g *fault.Error) bool { return g.Field == f.Field && g.Code == f.Code }) {
+			faults.Add(f)
+		}
+	}
+}
+
+// shared finds which prints need no films of their own: the same artwork at the same size, asked for in the same way.
+func shared(o order.Order, drafts []*draft) {
+	first := map[string]*draft{}
+	for i, d := range drafts {
+		d.Part = Part{Order: o, N: i + 1, Pieces: d.Input.Order.Quantity}
+		key := d.likeness()
+		root, ok := first[key]
+		if !ok {
+			first[key] = d
+			continue
+		}
+		d.Part.SameAs = root.Part.N
+		root.Part.Also = append(root.Part.Also, d.Part.N)
+		root.Part.Pieces += d.Part.Pieces
+	}
+}
+
+// likeness is all that decides the print's films, so that two alike are made from one set.
+func (d *draft) likeness() string {
+	o := d.Input.Order
+	o.Quantity, o.Print = 0, order.Print{WidthMM: d.Doc.Print.WidthMM, HeightMM: d.Doc.Print.HeightMM}
+	return string(o.Canonical())
+}
+
+// lineLabel names a print on the lines of a quote: by its place, and by its number too where another has the same place.
+func lineLabel(o order.Order, n int) string {
+	if o.Prints == nil {
+		return ""
+	}
+	place, same := o.Prints[n-1].Print.Placement, 0
+	for _, e := range o.Prints {
+		if e.Print.Placement == place {
+			same++
+		}
+	}
+	if same > 1 {
+		return fmt.Sprintf("print %d, %s", n, place)
+	}
+	return place
+}
+
+// bare warns where the prints cannot be on every garment: a slip of the pen is likelier than garments sold bare.
+func bare(o order.Order) []Warning {
+	if o.Prints == nil {
+		return nil
+	}
+	printed := 0
+	for _, e := range o.Prints {
+		printed += *e.Quantity
+	}
+	if printed >= o.Quantity {
+		return nil
+	}
+	return []Warning{Warning{Code: "bare_garments", Remedy: "give the prints more pieces, or order fewer garments",
+		Message: fmt.Sprintf("%d of the %d garments carry no print", o.Quantity-printed, o.Quantity)}.completed()}
+}
