@@ -154,7 +154,8 @@ func previewOf(small *Image) ([]byte, error) {
 		Rect:   image.Rect(0, 0, small.Width, small.Height),
 	}
 	var buf bytes.Buffer
-	if err := png.Encode(&buf, out); err != nil {
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed} // a little larger, much sooner
+	if err := encoder.Encode(&buf, out); err != nil {
 		return nil, fault.Wrap(err, fault.Internal, "preview", "the preview cannot be packed")
 	}
 	return buf.Bytes(), nil

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"image"
 	"image/color"
-	"image/png"
 	"slices"
 
 	"tamis/pkg/artwork"
 	tone "tamis/pkg/color"
 	"tamis/pkg/plan"
+	"tamis/pkg/proof"
 )
 
 // The names of the maps.
@@ -62,7 +62,7 @@ func (r *run) maps() error {
 
 func (r *run) putMap(name string, picture *image.NRGBA) error {
 	var b bytes.Buffer
-	if err := png.Encode(&b, picture); err != nil {
+	if err := proof.WritePNG(&b, picture); err != nil {
 		return err
 	}
 	_, err := r.putBytes(name, pngType, b.Bytes())

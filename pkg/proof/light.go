@@ -52,7 +52,8 @@ type cell struct {
 	dots   bool // square dots
 	cov    []float64
 	last   []uint8
-	light  ink.Light // of last
+	light  ink.Light    // of last
+	sums   []columnSums // of the planes
 }
 
 func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
@@ -63,6 +64,9 @@ func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
 	}
 	c.cov, c.last = make([]float64, len(planes)), make([]uint8, len(planes))
 	c.light = c.stack.Light(c.cov)
+	for _, p := range planes {
+		c.sums = append(c.sums, newColumnSums(p.Width))
+	}
 	return c
 }
 
@@ -70,26 +74,29 @@ func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
 func (c *cell) row(out []color.XYZ, y, h int) {
 	p := c.planes[0]
 	y0, y1 := span(y, h, p.Height)
+	if c.tones {
+		for k, p := range c.planes {
+			c.sums[k].add(p, y0, y1)
+		}
+	}
 	for x := range out {
 		x0, x1 := span(x, len(out), p.Width)
 		if c.tones {
-			out[x] = c.averaged(x0, y0, x1, y1)
+			out[x] = c.averaged(x0, x1, y1-y0)
 		} else {
 			out[x] = c.predicted(x0, y0, x1, y1)
 		}
 	}
 }
 
-// averaged predicts the mean coverage of an area.
-func (c *cell) averaged(x0, y0, x1, y1 int) color.XYZ {
-	for k, p := range c.planes {
+// averaged predicts the mean coverage of some columns of the rows added up.
+func (c *cell) averaged(x0, x1, rows int) color.XYZ {
+	for k := range c.cov {
 		sum := 0
-		for y := y0; y < y1; y++ {
-			for _, v := range p.Pix[y*p.Width+x0 : y*p.Width+x1] {
-				sum += int(v)
-			}
+		for _, v := range c.sums[k].total[x0:x1] {
+			sum += int(v)
 		}
-		c.cov[k] = float64(sum) / 255 / float64((x1-x0)*(y1-y0))
+		c.cov[k] = float64(sum) / 255 / float64((x1-x0)*rows)
 	}
 	return c.stack.Light(c.cov).XYZ()
 }
