@@ -40,8 +40,12 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 		return a, false, err
 	}
 	a = Artwork{ID: id, SHA256: sha, Bytes: int64(len(data)), MediaType: head.MediaType, PPI: head.PPI}
-	if err := a.inspect(ctx, data, limits); err != nil {
+	image, err := a.inspect(ctx, data, limits)
+	if err != nil {
 		return a, false, err
+	}
+	if l.pictures != nil {
+		l.pictures.put(shopArtwork{shop, id}, image)
 	}
 	if _, err := l.putOnce(ctx, artworkKey(shop, id, "original"), data, head.MediaType); err != nil {
 		return a, false, err
@@ -49,18 +53,19 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 	return a, true, l.putArtwork(ctx, shop, a)
 }
 
-func (a *Artwork) inspect(ctx context.Context, data []byte, limits artwork.Limits) error {
+// inspect decodes and looks.
+func (a *Artwork) inspect(ctx context.Context, data []byte, limits artwork.Limits) (*artwork.Image, error) {
 	image, err := artwork.Decode(ctx, data, limits)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	a.Inspector = inspector
 	a.WidthPX, a.HeightPX = image.Width, image.Height
 	if a.Inspection, err = artwork.Inspect(ctx, image); err != nil {
-		return err
+		return nil, err
 	}
 	a.Inspection.Key = a.SHA256
-	return nil
+	return image, nil
 }
 
 // putArtwork writes the document last: where it stands, the bytes stand.
@@ -110,7 +115,7 @@ func (l *Library) inspectAgain(ctx context.Context, shop ShopID, a Artwork) (Art
 		return a, err
 	}
 	unlimited := artwork.Limits{MaxBytes: a.Bytes, MaxPixels: int64(a.WidthPX) * int64(a.HeightPX)}
-	if err := a.inspect(ctx, data, unlimited); err != nil {
+	if _, err := a.inspect(ctx, data, unlimited); err != nil {
 		return a, err
 	}
 	return a, l.putArtwork(ctx, shop, a)

@@ -36,6 +36,7 @@ const maxDocument = 32 << 20
 type Library struct {
 	store    store.Store
 	artworks *recent[shopArtwork, Artwork] // read only: callers share them
+	pictures *pictures                     // nil: none are held
 }
 
 // artworksKept is how many artworks' documents stay in memory, some 100 KB each.
@@ -43,7 +44,7 @@ const artworksKept = 128
 
 // New makes a library over a store.
 func New(s store.Store) *Library {
-	return &Library{s, newRecent[shopArtwork, Artwork](artworksKept)}
+	return &Library{store: s, artworks: newRecent[shopArtwork, Artwork](artworksKept)}
 }
 
 // Store is the store underneath, for the queue and for downloads.

@@ -144,7 +144,7 @@ func (r *run) chain() [][][]step {
 		films = append(films, step{"films", filmWeight, func(r *run) error { return r.film(i) }})
 	}
 	films = append(films, step{"films", 1, (*run).filmPDF})
-	proof := []step{{"proof", 2, (*run).proof}}
+	proof := []step{{"proof", 2, (*run).proof}, {"sheet", 1, (*run).sheet}}
 	made := [][][]step{{films, proof}}
 	if r.Plan.Input.Order.Proof.From == order.ProofFilms {
 		made = [][][]step{{films}, {proof}}
@@ -155,7 +155,6 @@ func (r *run) chain() [][][]step {
 			{{"screens", 1, (*run).screens}}},
 		{{{"separate", 0, (*run).letArtGo}}},
 	}, made, [][][]step{
-		{{{"sheet", 1, (*run).sheet}}},
 		{{{"manifest", 1, (*run).manifest}}},
 	})
 }

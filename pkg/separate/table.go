@@ -70,8 +70,10 @@ func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *
 	}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
+		g.before = nil
 		for _, roughness := range schedule(stride) {
 			g.smooth(stride, roughness)
+			g.before = g.moved
 		}
 		if stride == 1 {
 			return t
@@ -122,6 +124,8 @@ type grid struct {
 	ground int
 	aims   []aim
 	spare  []float64
+	moved  []bool // which nodes this pass moves
+	before []bool // and the last one at this stride moved, nil: all are to be looked at
 }
 
 // each calls work for the nodes of a stride, in parallel; work writes its own node only.
@@ -149,18 +153,50 @@ func (g *grid) solveCoarse() {
 	g.each(coarseStride, func(s *solver, _ [3]int, i int) { s.solve(&g.aims[i], g.table.node(i), true) })
 }
 
-// smooth improves every node with its neighbours as a soft goal. All read the last pass and write the next, so the
-// result does not depend on the order.
+// smooth improves nodes with their neighbours as a soft goal: those that the last pass left moving, and those beside
+// them. All read the last pass and write the next, so the result does not depend on the order.
 func (g *grid) smooth(stride int, roughness float64) {
 	g.spare = append(g.spare[:0], g.table.cov...)
+	g.moved = make([]bool, nodes*nodes*nodes)
 	old := table{inks: g.table.inks, cov: g.spare}
 	most := steepest * 255 / (nodes - 1) * float64(stride)
 	free := freedom(g.table.inks)
 	g.each(stride, func(s *solver, at [3]int, i int) {
+		if !g.stirred(at, i, stride) {
+			return
+		}
 		s.pull.gather(&old, at, stride, most)
 		s.pull.rough, s.pull.steep = roughness*max(leastPull, free), weightSteep*free
 		s.minimise(&g.aims[i], g.table.node(i), &s.pull, passRounds)
+		g.moved[i] = moveOf(g.table.node(i), old.node(i)) > still
 	})
+}
+
+// still is how far a coverage must move for the node and its neighbours to be looked at in the next pass. Ours: the
+// step of a byte is four times that.
+const still = 0.001
+
+// moveOf is the largest difference of two nodes' coverages.
+func moveOf(a, b []float64) (most float64) {
+	for k := range a {
+		most = max(most, a[k]-b[k], b[k]-a[k])
+	}
+	return most
+}
+
+// stirred tells whether the last pass moved a node or one of its neighbours.
+func (g *grid) stirred(at [3]int, i, stride int) bool {
+	if g.before == nil || g.before[i] {
+		return true
+	}
+	step := stride * nodes * nodes
+	for axis := range 3 {
+		if at[axis] >= stride && g.before[i-step] || at[axis]+stride < nodes && g.before[i+step] {
+			return true
+		}
+		step /= nodes
+	}
+	return false
 }
 
 // refine fills the nodes halfway between those of a stride with the mean of their ends.

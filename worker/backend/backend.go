@@ -55,6 +55,9 @@ func Open(ctx context.Context, s settings.Settings, log *slog.Logger) (*Backend,
 		return nil, errors.Join(fmt.Errorf("the store does not keep its promises: %w", err), b.Close())
 	}
 	b.Library = library.New(objects)
+	if s.Embedded() {
+		b.Library.HoldPictures()
+	}
 	if err := b.openQueue(ctx, s, objects); err != nil {
 		return nil, errors.Join(err, b.Close())
 	}
