@@ -4,7 +4,8 @@
 //	go run ./deploy/bench -pairs 3 film   fewer runs
 //
 // Every figure is that of a whole process, started anew each time: wall time, CPU time and peak memory as the kernel
-// counts them. Runs alternate, so that whatever else the machine does falls on both sides, and medians are shown.
+// counts them; of a service the wall time from upload to the job's end. Runs alternate, so that whatever else the
+// machine does falls on both sides, and medians are shown.
 // Files lie in a folder in memory where there is one. Ghostscript takes the nearest source pixel and one core; Tamis
 // upsamples by straight lines, draws marks and folds in tone curves, and uses every core.
 package main
@@ -28,7 +29,8 @@ func main() {
 	}
 }
 
-// run does what args say: film for the table; plate and job are the processes it measures.
+// run does what args say: film for the table; plate, job and service are the processes it measures, picture what
+// draws for them.
 func run(ctx context.Context, args []string, out io.Writer) error {
 	flags := flag.NewFlagSet("bench", flag.ContinueOnError)
 	pairs := flags.Int("pairs", 5, "runs of each side")
@@ -46,7 +48,11 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	case len(words) == 6 && words[0] == "plate":
 		return onePlate(ctx, words[1:])
 	case len(words) == 5 && words[0] == "job":
-		return wholeJob(ctx, words[1:])
+		return filmsAlone(ctx, words[1:], out)
+	case len(words) == 6 && words[0] == "service":
+		return oneOrder(ctx, words[1:], out)
+	case len(words) == 4 && words[0] == "picture":
+		return draw(words[1:])
 	}
 	return fmt.Errorf("usage: bench [-pairs n] [-scale s] film")
 }

@@ -2,10 +2,13 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"image"
 	"image/png"
 	"math"
 	"os"
+	"strconv"
+	"strings"
 )
 
 // waves is a picture of slow waves and a little noise, in every tone: what a photograph costs, and nobody's.
@@ -35,6 +38,34 @@ func grey(img *image.NRGBA) []byte {
 		plane[i] = img.Pix[4*i]
 	}
 	return plane
+}
+
+// draw writes a picture: the name of a .png, or of a file for the bytes of one channel, its width and its height. A
+// process of its own does it, since one that has held a picture shows its memory as that of the processes it starts.
+func draw(words []string) error {
+	width, err := strconv.Atoi(words[1])
+	if err != nil {
+		return err
+	}
+	height, err := strconv.Atoi(words[2])
+	if err != nil {
+		return err
+	}
+	img := waves(width, height)
+	if strings.HasSuffix(words[0], ".png") {
+		return writePNG(words[0], img)
+	}
+	return os.WriteFile(words[0], grey(img), 0o600)
+}
+
+// drawn starts draw.
+func drawn(ctx context.Context, path string, width, height int) error {
+	self, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	_, err = command{words: []string{self, "picture", path, strconv.Itoa(width), strconv.Itoa(height)}}.one(ctx)
+	return err
 }
 
 // writePNG writes a picture as a program would that is in no hurry.

@@ -72,10 +72,10 @@ func machine(ctx context.Context) string {
 }
 
 // plate is the contest of one plate.
-func plate(_ context.Context, dir string, scale float64) ([]contender, error) {
+func plate(ctx context.Context, dir string, scale float64) ([]contender, error) {
 	p := page{raw: filepath.Join(dir, "plate.raw"), widthPX: int(3600 * scale), heightPX: int(4800 * scale),
 		widthIN: 12 * scale, heightIN: 16 * scale, dpi: 1440}
-	if err := os.WriteFile(p.raw, grey(waves(p.widthPX, p.heightPX)), 0o600); err != nil {
+	if err := drawn(ctx, p.raw, p.widthPX, p.heightPX); err != nil {
 		return nil, err
 	}
 	gs, err := p.ghostscript()
@@ -91,7 +91,7 @@ func plate(_ context.Context, dir string, scale float64) ([]contender, error) {
 		{"Tamis", []command{fast}, 1}}, err
 }
 
-// six is the contest of a job: films alone, and with proof, PDF and setup sheet.
+// six is the contest of a job: films alone, and a service's whole job with PDF, proof, maps and setup sheet.
 func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 	self, err := os.Executable()
 	if err != nil {
@@ -99,8 +99,15 @@ func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 	}
 	widthPX, heightPX := int(3600*scale), int(4800*scale)
 	art := filepath.Join(dir, "art.png")
-	if err := writePNG(art, waves(widthPX, heightPX)); err != nil {
+	if err := drawn(ctx, art, widthPX, heightPX); err != nil {
 		return nil, err
+	}
+	program, err := buildAPI(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	service := func(when string) []command {
+		return []command{{words: []string{self, "service", program, art, dir, fmt.Sprint(12 * scale), when}}}
 	}
 	job := func(what string, env ...string) []command {
 		return []command{{[]string{self, "job", art, dir, fmt.Sprint(12 * scale), what}, env}}
@@ -121,8 +128,10 @@ func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 		gs = append(gs, c)
 	}
 	return []contender{{fmt.Sprintf("Ghostscript, %d planes", len(gs)), gs, 2},
-		{"Tamis, Go alone: PNG to films", job("films", noAssembly), 1}, {"Tamis: PNG to films", job("films"), 1},
-		{"Tamis: PNG to films, PDF, proof and sheet", job("all"), 1}}, nil
+		{"Tamis, Go alone: PNG to films, planned", job("films", noAssembly), 1},
+		{"Tamis: PNG to films, planned", job("films"), 1},
+		{"Tamis: upload to done, quoted before", service("quoted"), 1},
+		{"Tamis: upload to done", service("at-once"), 1}}, nil
 }
 
 // larger measures two large films of the same plane; nobody runs against them.
