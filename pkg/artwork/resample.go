@@ -24,13 +24,13 @@ func (m *Image) ResampledWithin(ctx context.Context, width, height int) (*Image,
 		Pix:      make([]uint8, 4*width*height),
 	}
 	out.PPI *= float64(width) / float64(m.Width)
-	decode := lightCodes()
+	decode, encode := lightCodes(), color.NewEncoder()
 	err := parallelRows(height, func(y0, y1 int) error {
 		for y := y0; y < y1; y++ {
 			if ctx.Err() != nil {
 				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the work was cancelled")
 			}
-			m.resampleRow(out, y, decode)
+			m.resampleRow(out, y, decode, encode)
 		}
 		return nil
 	})
@@ -50,34 +50,43 @@ func lightCodes() *[256]uint64 {
 }
 
 // resampleRow fills one row of out. Each source pixel counts where its centre falls; a cell always has at least one.
-func (m *Image) resampleRow(out *Image, y int, decode *[256]uint64) {
+func (m *Image) resampleRow(out *Image, y int, decode *[256]uint64, encode *color.Encoder) {
 	sy0, sy1 := span(y, out.Height, m.Height)
 	for x := range out.Width {
 		sx0, sx1 := span(x, out.Width, m.Width)
-		var sum [3]uint64
-		var alpha, n uint64
+		var c cellSum
 		for sy := sy0; sy < sy1; sy++ {
 			row := m.Pix[4*(sy*m.Width+sx0) : 4*(sy*m.Width+sx1)]
-			for ; len(row) >= 4; row = row[4:] {
-				a := uint64(row[3])
-				alpha += a
-				n++
-				for c := range 3 {
-					sum[c] += decode[row[c]] * a
-				}
-			}
+			c.add(row, decode)
 		}
-		m.putMean(out.Pix[4*(y*out.Width+x):][:4], sum, alpha, n)
+		c.put(out.Pix[4*(y*out.Width+x):][:4], encode)
 	}
 }
 
-func (m *Image) putMean(dst []uint8, sum [3]uint64, alpha, n uint64) {
-	if alpha == 0 {
+// cellSum adds up n pixels: their light times their alpha, and their alpha.
+type cellSum struct {
+	r, g, b, alpha, n uint64
+}
+
+func (s *cellSum) add(row []uint8, decode *[256]uint64) {
+	for ; len(row) >= 4; row = row[4:] {
+		a := uint64(row[3])
+		s.r += decode[row[0]] * a
+		s.g += decode[row[1]] * a
+		s.b += decode[row[2]] * a
+		s.alpha += a
+		s.n++
+	}
+}
+
+// put writes the mean.
+func (s *cellSum) put(dst []uint8, encode *color.Encoder) {
+	if s.alpha == 0 {
 		return
 	}
-	mean := func(v uint64) float64 { return float64(v) / float64(alpha) / 65535 }
-	c := color.Linear{R: mean(sum[0]), G: mean(sum[1]), B: mean(sum[2])}.RGB8()
-	dst[0], dst[1], dst[2], dst[3] = c.R, c.G, c.B, uint8((alpha+n/2)/n)
+	mean := func(v uint64) float64 { return float64(v) / float64(s.alpha) / 65535 }
+	c := encode.RGB8(color.Linear{R: mean(s.r), G: mean(s.g), B: mean(s.b)})
+	dst[0], dst[1], dst[2], dst[3] = c.R, c.G, c.B, uint8((s.alpha+s.n/2)/s.n)
 }
 
 // span is the source range of cell i of n over size pixels: never empty.
