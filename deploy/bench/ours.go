@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"golang.org/x/sync/errgroup"
+	"golang.org/x/sys/unix"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/film"
@@ -45,7 +46,7 @@ func onePlate(ctx context.Context, words []string) error {
 		}
 		figures[i] = v
 	}
-	pix, err := os.ReadFile(words[0])
+	pix, err := mapped(words[0])
 	if err != nil {
 		return err
 	}
@@ -69,6 +70,20 @@ func onePlate(ctx context.Context, words []string) error {
 		Plane:  &raster.Plane{Width: width, Height: len(pix) / width, Pix: pix},
 		Screen: screen.WithCurve(curve)}, out, nil)
 	return err
+}
+
+// mapped is a file's bytes where they are: Ghostscript reads its plane as it goes, too.
+func mapped(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	return unix.Mmap(int(f.Fd()), 0, int(info.Size()), unix.PROT_READ, unix.MAP_SHARED)
 }
 
 // filmsAlone makes the films of a picture whose plan is made already, as that of a quoted order is, and says how long

@@ -1,6 +1,10 @@
 package film
 
-import "tamis/pkg/raster"
+import (
+	"sync"
+
+	"tamis/pkg/raster"
+)
 
 // shared is what all bands of a plate read.
 type shared struct {
@@ -16,7 +20,12 @@ func (l *Layout) newShared(p Plate) *shared {
 	if l.whole != nil {
 		on = l.whole
 	}
-	return &shared{l: l, plate: p, painting: newPainting(on, p), marks: l.stamps(p), codes: newCodes()}
+	s := &shared{l: l, plate: p, codes: newCodes()}
+	var wg sync.WaitGroup
+	wg.Go(func() { s.painting = newPainting(on, p) })
+	s.marks = l.stamps(p)
+	wg.Wait()
+	return s
 }
 
 // maker makes bands: it draws rows and codes them. Each worker has one.

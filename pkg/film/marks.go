@@ -69,10 +69,12 @@ func (l *Layout) mark() *marked {
 	t.note("reading_mark", reading)
 	t.note("register_marks", t.registers >= 3)
 	t.out.same = sync.OnceValue(func() []stamp {
-		var stamps []stamp
-		for _, draw := range t.todo {
-			stamps = append(stamps, draw())
+		stamps := make([]stamp, len(t.todo))
+		var wg sync.WaitGroup
+		for i, draw := range t.todo {
+			wg.Go(func() { stamps[i] = draw() })
 		}
+		wg.Wait()
 		return stamps
 	})
 	return &t.out

@@ -213,7 +213,7 @@ func TestStripsShortOfRoomKeepTheTonesThatMatter(t *testing.T) {
 					t.Errorf("print of %g mm, margin %g: patches %v lack %d", size, margin, m.steps, tone)
 				}
 			}
-			if size == 120 && len(m.steps) != 8 {
+			if size == 120 && len(m.steps) != 10 {
 				t.Errorf("margin %g: patches %v where there is room for all", margin, m.steps)
 			}
 			if n := float64(len(m.steps)); m.strip.w < n*patchSmallMM-1e-9 {
@@ -240,8 +240,8 @@ func TestLinePlatesCarryLinesAndGapsOfStatedWidth(t *testing.T) {
 	p := plates(t, l)[2]
 	stamps := l.stamps(p)
 	strip := stamps[len(stamps)-1]
-	for i, want := range patches(8) {
-		wide, high, _ := l.marked().strip.patch(8)
+	for i, want := range patches(10) {
+		wide, high, _ := l.marked().strip.patch(10)
 		x0 := int(math.Round((l.marked().strip.x+float64(i)*wide)*l.perMM[0])) - strip.x
 		row := int(high / 4 * l.perMM[1]) // a row of the upright lines
 		var runs [2][]int

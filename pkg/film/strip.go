@@ -3,15 +3,18 @@ package film
 import (
 	"encoding/binary"
 	"math"
+	"slices"
 	"strconv"
+	"sync"
 
 	"tamis/pkg/raster"
 )
 
 // stripSteps are the control strip's tones in percent, and the fewer of a strip short of room. All are whole numbers
 // of the screen's 1020 steps.
-func stripSteps() [3][]int {
-	return [3][]int{{5, 10, 25, 50, 75, 90, 95, 100}, {10, 25, 50, 75, 90}, {10, 50, 90}}
+func stripSteps() [4][]int {
+	return [4][]int{{5, 10, 25, 40, 50, 60, 75, 90, 95, 100}, {5, 10, 25, 50, 75, 90, 95, 100}, {10, 25, 50, 75, 90},
+		{10, 50, 90}}
 }
 
 // The strip's patches in millimetres: a densitometer's opening is 3 to 4 mm.
@@ -100,14 +103,17 @@ func (l *Layout) labelStrip(s stamp, a area, labels []string) {
 func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
 	p.part = l.partName()
-	marks := append([]stamp(nil), m.same()...)
-	marks = append(marks, l.drawLegend(p, m.legend)...)
+	var same []stamp
+	var wg sync.WaitGroup
+	wg.Go(func() { same = m.same() })
+	own := l.drawLegend(p, m.legend)
 	switch {
 	case m.strip.w == 0:
 	case p.Screen != nil:
-		marks = append(marks, l.drawStrip(p, m.strip, m.steps))
+		own = append(own, l.drawStrip(p, m.strip, m.steps))
 	default:
-		marks = append(marks, l.drawTarget(m.strip, len(m.steps)))
+		own = append(own, l.drawTarget(m.strip, len(m.steps)))
 	}
-	return marks
+	wg.Wait()
+	return slices.Concat(same, own)
 }

@@ -20,8 +20,11 @@ func patches(n int) []patch {
 		return []patch{{0, true}, {0.2, false}, {0.2, true}}
 	case 5:
 		return []patch{{0, true}, {0.1, false}, {0.3, false}, {0.1, true}, {0.3, true}}
+	case 8:
+		return []patch{{0, true}, {0, false}, {0.1, false}, {0.2, false}, {0.4, false}, {0.1, true}, {0.2, true}, {0.4, true}}
 	}
-	return []patch{{0, true}, {0, false}, {0.1, false}, {0.2, false}, {0.4, false}, {0.1, true}, {0.2, true}, {0.4, true}}
+	return []patch{{0, true}, {0, false}, {0.1, false}, {0.2, false}, {0.3, false}, {0.4, false},
+		{0.1, true}, {0.2, true}, {0.3, true}, {0.4, true}}
 }
 
 // label is the width in millimetres, or the tone of what has no lines.
