@@ -97,7 +97,7 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 	out := produce.Input{Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits), SpoolDir: w.Spool}
 	group, ctx := errgroup.WithContext(ctx) // a picture takes as long to decode as a plan to make, on a core each
 	group.Go(func() (err error) {
-		out.Image, err = w.Library.Picture(ctx, shop, art.ID, data, w.Limits)
+		out.Image, err = w.Library.Picture(ctx, shop, artworks[at].ID, data, w.Limits)
 		return err
 	})
 	group.Go(func() error {
