@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"image"
+	"image/jpeg"
 
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
@@ -31,9 +32,25 @@ func (r *run) proof() error {
 		return err
 	}
 	r.result.Proof = proofFile
-	r.art.proof = png.Bytes()
+	if r.art.proof, err = forSheet(picture, png.Bytes()); err != nil {
+		return err
+	}
 	_, err = r.putBytes(r.result.Proof, pngType, png.Bytes())
 	return err
+}
+
+// sheetProofBytes is what a proof may weigh on the setup sheet before it is packed with loss there. Ours: a sheet is
+// mailed and printed; flat art stays far below, a photograph's proof is ten times that.
+const sheetProofBytes = 400e3
+
+// forSheet is the proof as the sheet shows it.
+func forSheet(picture image.Image, whole []byte) ([]byte, error) {
+	if len(whole) <= sheetProofBytes {
+		return whole, nil
+	}
+	var b bytes.Buffer
+	err := jpeg.Encode(&b, picture, &jpeg.Options{Quality: 90})
+	return b.Bytes(), err
 }
 
 // picture draws the proof from what the order asks for: the planes, or the final bits.

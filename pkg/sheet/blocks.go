@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/draw"
+	_ "image/jpeg" // its headers
 	"image/png"
 	"math"
 	"strings"
@@ -196,19 +197,23 @@ func (p *page) below() float64 {
 	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + noteLine + p.notesHeight() + 6
 }
 
-// picture fits a PNG into a box, keeping its shape, with a thin frame, and gives its height.
+// picture fits a PNG or JPEG into a box, keeping its shape, with a thin frame, and gives its height.
 func (p *page) picture(name string, data []byte, x, y, w, h float64) float64 {
 	if len(data) == 0 {
 		return 0
 	}
-	info := p.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(data))
+	kind := fpdf.ImageOptions{ImageType: "PNG"}
+	if bytes.HasPrefix(data, []byte("\xff\xd8")) {
+		kind.ImageType = "JPG"
+	}
+	info := p.RegisterImageOptionsReader(name, kind, bytes.NewReader(data))
 	if info == nil || info.Width() == 0 || info.Height() == 0 {
 		return 0
 	}
 	scale := math.Min(w/info.Width(), h/info.Height())
 	pw, ph := info.Width()*scale, info.Height()*scale
 	px, py := x, y
-	p.ImageOptions(name, px, py, pw, ph, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
+	p.ImageOptions(name, px, py, pw, ph, false, kind, 0, "")
 	p.SetDrawColor(120, 120, 120)
 	p.SetLineWidth(0.1)
 	p.Rect(px, py, pw, ph, "D")
@@ -266,7 +271,7 @@ func (p *page) strip() (strip *image.Gray, cellW int) {
 	}
 	size := p.d.Plates[0].Thumb.Rect
 	width := size.Dx() * len(p.d.Plates)
-	if proof, err := png.DecodeConfig(bytes.NewReader(p.d.Proof)); err == nil && proof.Width == width {
+	if proof, _, err := image.DecodeConfig(bytes.NewReader(p.d.Proof)); err == nil && proof.Width == width {
 		width++ // a column past the last cell, never shown: no two pictures have one width
 	}
 	strip = image.NewGray(image.Rect(0, 0, width, size.Dy()))

@@ -20,7 +20,7 @@ import (
 
 // Data is what stands on the sheet. Paper is "a4" or "letter". Address is what the QR code says, "" for none; TargetStep
 // the wedge step the exposures harden to; SpoilagePercent and ScreenChargeG what the ink to mix allows for. Proof is a
-// PNG; Plates are in press order, 1..12. Part says which print of an order of several this is, "" for the only one;
+// PNG or JPEG; Plates are in press order, 1..12. Part says which print of an order of several this is, "" for the only one;
 // Quantity is what is printed from these screens, Garments what the order has where that is more, 0 where not; Runs are
 // the prints that share the screens, none where there is but one.
 type Data struct {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"image"
+	"image/jpeg"
 	"image/png"
 	"os"
 	"os/exec"
@@ -147,6 +148,18 @@ func TestTheSameFactsAreTheSameBytes(t *testing.T) {
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) {
 		t.Error("two sheets of the same facts differ")
+	}
+}
+
+func TestAProofPackedWithLossIsShown(t *testing.T) {
+	d := data(3)
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, image.NewNRGBA(image.Rect(0, 0, 300, 360)), nil); err != nil {
+		t.Fatal(err)
+	}
+	d.Proof = b.Bytes()
+	if list := tool(t, "pdfimages", "-list", write(t, d)); !strings.Contains(list, "jpeg") {
+		t.Errorf("%s", list)
 	}
 }
 
