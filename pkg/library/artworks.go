@@ -84,7 +84,7 @@ func (l *Library) Artwork(ctx context.Context, shop ShopID, id ArtworkID) (Artwo
 		return a, notFound("artwork", string(id))
 	}
 	key := shopArtwork{shop, id}
-	if a, ok := l.artworks.get(key); ok {
+	if a, ok := l.artworks.Get(key); ok {
 		return a, nil
 	}
 	err := l.read(ctx, artworkKey(shop, id, "artwork.json"), &a)
@@ -98,7 +98,7 @@ func (l *Library) Artwork(ctx context.Context, shop ShopID, id ArtworkID) (Artwo
 		return a, err
 	}
 	a.Inspection.Key = a.SHA256
-	l.artworks.put(key, a)
+	l.artworks.Add(key, a)
 	return a, nil
 }
 

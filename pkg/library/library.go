@@ -14,6 +14,8 @@ import (
 	"encoding/json"
 	"regexp"
 
+	lru "github.com/hashicorp/golang-lru/v2"
+
 	"tamis/pkg/fault"
 	"tamis/pkg/store"
 )
@@ -35,8 +37,8 @@ const maxDocument = 32 << 20
 // Library is safe for concurrent use.
 type Library struct {
 	store    store.Store
-	artworks *recent[shopArtwork, Artwork] // read only: callers share them
-	pictures *pictures                     // nil: none are held
+	artworks *lru.Cache[shopArtwork, Artwork] // documents read last; read only: callers share them
+	pictures *pictures                        // nil: none are held
 }
 
 // artworksKept is how many artworks' documents stay in memory, some 100 KB each.
@@ -44,7 +46,11 @@ const artworksKept = 128
 
 // New makes a library over a store.
 func New(s store.Store) *Library {
-	return &Library{store: s, artworks: newRecent[shopArtwork, Artwork](artworksKept)}
+	artworks, err := lru.New[shopArtwork, Artwork](artworksKept)
+	if err != nil {
+		panic(err) // of no number but 0 or less
+	}
+	return &Library{store: s, artworks: artworks}
 }
 
 // Store is the store underneath, for the queue and for downloads.

@@ -17,7 +17,7 @@ type art struct {
 	screens []*halftone.Screen
 	films   []*os.File // a plate each, whole
 	pages   []*os.File // those that are written: the same, or the parts of a split print, plate by plate
-	proof   []byte // as the sheet shows it
+	proof   []byte     // as the sheet shows it
 }
 
 // finestPPI is the resolution artwork is separated at, at most. Ours: a pixel of 35 um is below what mesh and device

@@ -90,8 +90,8 @@ func TestAKeptTableGivesTheSameRecipe(t *testing.T) {
 		if req.Ground == plain.Ground && !reflect.DeepEqual(r.Plates, want.Plates) {
 			t.Errorf("plates differ:\n%v\n%v", r.Plates, want.Plates)
 		}
-		if len(tables.tables.kept) != 1 {
-			t.Errorf("%d tables kept, 1 allowed", len(tables.tables.kept))
+		if tables.tables.Len() != 1 {
+			t.Errorf("%d tables kept, 1 allowed", tables.tables.Len())
 		}
 	}
 }

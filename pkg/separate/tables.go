@@ -3,6 +3,8 @@ package separate
 import (
 	"fmt"
 
+	lru "github.com/hashicorp/golang-lru/v2"
+
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/ink"
@@ -12,15 +14,34 @@ import (
 // the same garment, and whole recipes, for those that print the same artwork so. One serves a process; it is safe for
 // concurrent use. What is kept depends on its key alone, so keeping it changes no result.
 type Tables struct {
-	tables  recent[tableKey, *lookup]
-	recipes recent[recipeKey, *Recipe]
+	tables  *lru.Cache[tableKey, *lookup]
+	recipes *lru.Cache[recipeKey, *Recipe]
 }
 
-// NewTables keeps up to most tables, some 4 MB each, and as many recipes, of which each may hold one more.
+// NewTables keeps up to most tables, 2 to 4 MB each, and as many recipes, of which each may hold one more. most is at
+// least 1.
 func NewTables(most int) *Tables {
-	t := &Tables{}
-	t.tables.most, t.recipes.most = most, most
-	return t
+	tables, err := lru.New[tableKey, *lookup](most)
+	if err != nil {
+		panic(err)
+	}
+	recipes, err := lru.New[recipeKey, *Recipe](most)
+	if err != nil {
+		panic(err)
+	}
+	return &Tables{tables, recipes}
+}
+
+// kept gives the value of a key, kept or made. Two at once may make the same: the values are equal.
+func kept[K comparable, V any](in *lru.Cache[K, V], key K, make func() (V, error)) (V, error) {
+	if v, ok := in.Get(key); ok {
+		return v, nil
+	}
+	v, err := make()
+	if err == nil {
+		in.Add(key, v)
+	}
+	return v, err
 }
 
 // tableKey is everything a table is solved from.
@@ -50,7 +71,7 @@ func (t *Tables) of(key tableKey, solve func() *lookup) *lookup {
 	if t == nil {
 		return solve()
 	}
-	l, _ := t.tables.of(key, func() (*lookup, error) { return solve(), nil })
+	l, _ := kept(t.tables, key, func() (*lookup, error) { return solve(), nil })
 	return l
 }
 
@@ -68,5 +89,5 @@ func (t *Tables) recipe(insp *artwork.Inspection, req Request, choose func() (*R
 	if req.Output != nil {
 		text += fmt.Sprintf("%x", req.Output.Sum())
 	}
-	return t.recipes.of(recipeKey{insp.Key, text}, choose)
+	return kept(t.recipes, recipeKey{insp.Key, text}, choose)
 }
