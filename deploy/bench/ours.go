@@ -87,8 +87,8 @@ func mapped(path string) ([]byte, error) {
 }
 
 // filmsAlone makes the films of a picture whose plan is made already, as that of a quoted order is, and says how long
-// that took: words are the picture, a folder, the print's width in inches, and "films", or "planes" for the plates'
-// planes instead, for others to use.
+// that took: words are the picture, a folder, the print's width in inches, and "films", "screened" where decoding and
+// separation do not count, or "planes" for the plates' planes instead, for others to use.
 func filmsAlone(ctx context.Context, words []string, out io.Writer) error {
 	art, err := os.ReadFile(words[0])
 	if err != nil {
@@ -113,7 +113,14 @@ func filmsAlone(ctx context.Context, words []string, out io.Writer) error {
 	image = nil // it is decoded once more: that counts
 	runtime.GC()
 	start := time.Now()
-	if err := dir.films(ctx, p, art); err != nil {
+	planes, screens, err := separated(ctx, p, art)
+	if err != nil {
+		return err
+	}
+	if words[3] == "screened" {
+		start = time.Now()
+	}
+	if err := dir.films(ctx, p, planes, screens); err != nil {
 		return err
 	}
 	fmt.Fprintln(out, tookWord, time.Since(start).Seconds())
@@ -164,22 +171,23 @@ func (s shelf) planes(ctx context.Context, p *plan.Plan, image *artwork.Image) e
 	return nil
 }
 
-// films decodes, separates and writes the films, one after another.
-func (s shelf) films(ctx context.Context, p *plan.Plan, art []byte) error {
+// separated decodes a picture and separates it, the screens being made beside.
+func separated(ctx context.Context, p *plan.Plan, art []byte) (planes []*raster.Plane, screens []*halftone.Screen, err error) {
 	image, err := artwork.Decode(ctx, art, artwork.Limits{})
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
 	var group errgroup.Group
-	var screens []*halftone.Screen
 	group.Go(func() (err error) {
 		screens, err = p.Screens()
 		return err
 	})
-	planes, err := p.Recipe.Apply(ctx, image, nil)
-	if err := errors.Join(err, group.Wait()); err != nil {
-		return err
-	}
+	planes, err = p.Recipe.Apply(ctx, image, nil)
+	return planes, screens, errors.Join(err, group.Wait())
+}
+
+// films writes the films, one after another.
+func (s shelf) films(ctx context.Context, p *plan.Plan, planes []*raster.Plane, screens []*halftone.Screen) error {
 	for i, plane := range planes {
 		out, err := os.Create(filepath.Join(string(s), fmt.Sprintf("plate%d.tif", i+1)))
 		if err != nil {

@@ -128,6 +128,7 @@ func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 		gs = append(gs, c)
 	}
 	return []contender{{fmt.Sprintf("Ghostscript, %d planes", len(gs)), gs, 2},
+		{"Tamis: films of the same planes", job("screened"), 1},
 		{"Tamis, Go alone: PNG to films, planned", job("films", noAssembly), 1},
 		{"Tamis: PNG to films, planned", job("films"), 1},
 		{"Tamis: upload to done, quoted before", service("quoted"), 1},
