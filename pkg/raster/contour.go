@@ -1,18 +1,22 @@
 package raster
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"math"
+)
 
 // Contour cuts a plane on its 50 % contour at device resolution: a device pixel is ink where the plane's coverage,
 // upsampled smoothly (Catmull-Rom), is half or more. Edges come out smooth and corners sharp; a stroke one source
 // pixel wide keeps its width.
 //
-// Only where the sixteen source pixels round a place differ is anything computed; the rest is bare or solid as they
-// are. A Contour keeps state between rows: each goroutine needs its own.
+// Only where the sixteen source pixels round a place are not all nearer to solid, or all nearer to bare, than a curve
+// through them can overshoot is anything computed (see sureSolid). A Contour keeps state between rows: each goroutine
+// needs its own.
 type Contour struct {
 	plane        *Plane
 	across, down Axis
 	at           int     // the source row the runs below were made for, -1 none
-	all, any     []uint8 // the four rows' AND and OR, column by column
+	solid, bare  []uint8 // bit 7: all four rows are sureSolid, sureBare; column by column
 	runs         []contourRun
 	columns      []int64 // one device row's vertical sums, column by column
 	weights      [32]Cubic
@@ -35,7 +39,7 @@ const (
 // NewContour cuts plane where the axes sample it.
 func NewContour(plane *Plane, across, down Axis) *Contour {
 	c := &Contour{plane: plane, across: across, down: down, at: -1}
-	c.all, c.any = make([]uint8, plane.Width+8), make([]uint8, plane.Width+8)
+	c.solid, c.bare = make([]uint8, plane.Width+8), make([]uint8, plane.Width+8)
 	c.columns = make([]int64, plane.Width)
 	for w := range c.weights {
 		c.weights[w] = CubicWeights(w)
@@ -77,9 +81,9 @@ func (c *Contour) classify() {
 		s := int(c.across.Index[0]) + n
 		a, b, d, e := max(s-1, 0), s, min(s+1, last), min(s+2, last)
 		kind := runMixed
-		if c.any[a]|c.any[b]|c.any[d]|c.any[e] == 0 {
+		if c.bare[a]&c.bare[b]&c.bare[d]&c.bare[e] != 0 {
 			kind = runBare
-		} else if c.all[a]&c.all[b]&c.all[d]&c.all[e] == 255 {
+		} else if c.solid[a]&c.solid[b]&c.solid[d]&c.solid[e] != 0 {
 			kind = runSolid
 		}
 		if k := len(c.runs) - 1; k >= 0 && c.runs[k].kind == kind {
@@ -90,21 +94,43 @@ func (c *Contour) classify() {
 	}
 }
 
-// combine takes AND and OR of four rows, eight columns at a time.
+// Source pixels of sureSolid and more, all sixteen, are solid between them; of less than sureBare they are bare. The
+// weights along an axis are negative by 1/8 in sum at the most, so by 9/32 in both: sixteen pixels of 160 and more give
+// 160 x 41/32 - 255 x 9/32 = 133 at the least, of 95 and less 95 x 41/32 = 122 at the most.
+const (
+	sureSolid = 160
+	sureBare  = 96
+)
+
+// combine marks the columns that are sure in all four rows, eight at a time.
 func (c *Contour) combine(rows [4][]uint8) {
 	n := c.plane.Width
 	x := 0
 	for ; x+8 <= n; x += 8 {
-		p, q := binary.LittleEndian.Uint64(rows[0][x:]), binary.LittleEndian.Uint64(rows[1][x:])
-		r, s := binary.LittleEndian.Uint64(rows[2][x:]), binary.LittleEndian.Uint64(rows[3][x:])
-		binary.LittleEndian.PutUint64(c.all[x:], p&q&r&s)
-		binary.LittleEndian.PutUint64(c.any[x:], p|q|r|s)
+		solid, bare := uint64(math.MaxUint64), uint64(0)
+		for _, row := range rows {
+			v := binary.LittleEndian.Uint64(row[x:])
+			solid &= v & (v<<1 | v<<2) // bit 7, and bit 6 or 5: what runs over from a byte's end stays below bit 2
+			bare |= v | v<<1&(v<<2)
+		}
+		binary.LittleEndian.PutUint64(c.solid[x:], solid&highBits)
+		binary.LittleEndian.PutUint64(c.bare[x:], ^bare&highBits)
 	}
 	for ; x < n; x++ {
-		c.all[x] = rows[0][x] & rows[1][x] & rows[2][x] & rows[3][x]
-		c.any[x] = rows[0][x] | rows[1][x] | rows[2][x] | rows[3][x]
+		c.solid[x], c.bare[x] = 128, 128
+		for _, row := range rows {
+			if row[x] < sureSolid {
+				c.solid[x] = 0
+			}
+			if row[x] >= sureBare {
+				c.bare[x] = 0
+			}
+		}
 	}
 }
+
+// highBits is the top bit of eight bytes.
+const highBits = 0x8080_8080_8080_8080
 
 // mixed computes one run: first each source column it touches down the four rows, then each pixel across.
 func (c *Contour) mixed(dst []uint64, x0 int, r contourRun, down Cubic) {

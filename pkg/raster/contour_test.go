@@ -22,10 +22,22 @@ func blots(r *rand.Rand, width, height int) *Plane {
 	return p
 }
 
+// nearSure is a plane of tones about those that are taken as sure, with the worst neighbours they can have.
+func nearSure(r *rand.Rand, width, height int) *Plane {
+	p, about := NewPlane(width, height), [2]int{sureBare, sureSolid}[r.IntN(2)]
+	for i := range p.Pix {
+		p.Pix[i] = uint8([4]int{about - 1, about, about + r.IntN(3) - 1, [2]int{0, 255}[r.IntN(2)]}[r.IntN(3+r.IntN(2))])
+	}
+	return p
+}
+
 func TestContourIsTheDefinitionPixelForPixel(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
-	for range 300 {
+	for n := range 400 {
 		p := blots(r, 1+r.IntN(40), 1+r.IntN(12))
+		if n%2 == 1 {
+			p = nearSure(r, 1+r.IntN(40), 1+r.IntN(12))
+		}
 		w, h := 1+r.IntN(150), 1+r.IntN(60)
 		across := NewAxis(p.Width, w, float64(w)+r.Float64()-0.5, 1, 0)
 		down := NewAxis(p.Height, h, float64(h), 1, 0)

@@ -79,7 +79,7 @@ func columnDistances(p *Plane, dist []float32, pitch, limit float32, x0, x1 int)
 func allInk(row []uint8) bool {
 	x := 0
 	for ; x+8 <= len(row); x += 8 {
-		if binary.LittleEndian.Uint64(row[x:])&0x8080808080808080 != 0x8080808080808080 {
+		if binary.LittleEndian.Uint64(row[x:])&highBits != highBits {
 			return false
 		}
 	}

@@ -23,11 +23,10 @@ func outline(p *Plane, y int, f func(s segment)) {
 
 // alike tells whether the nine pixels from x on are all inside, or all outside, in both rows.
 func alike(top, bottom []uint8, x int) bool {
-	const high = 0x8080_8080_8080_8080
-	a, b := binary.LittleEndian.Uint64(top[x:])&high, binary.LittleEndian.Uint64(bottom[x:])&high
+	a, b := binary.LittleEndian.Uint64(top[x:])&highBits, binary.LittleEndian.Uint64(bottom[x:])&highBits
 	all := uint64(0)
 	if top[x]&128 != 0 {
-		all = high
+		all = highBits
 	}
 	return a == all && b == all && uint64(top[x+8]&128) == all>>56 && uint64(bottom[x+8]&128) == all>>56
 }
