@@ -72,7 +72,7 @@ func (a Ask) still(m Mesh, n Need) []Constraint {
 // at is a mesh at one ruling, at the angle its threads show least.
 func (a Ask) at(m Mesh, lpi float64) Choice {
 	need := a.Need.at(lpi)
-	found := Search([]Plate{{*a.Orders, m}}, Allowed{[2]float64{lpi, lpi}, a.Allowed.AngleDeg}, a.DistanceMM)
+	found := Search([]Plate{{Orders: *a.Orders, Mesh: m}}, Allowed{LPI: [2]float64{lpi, lpi}, AngleDeg: a.Allowed.AngleDeg}, a.DistanceMM)
 	s := Screen{FreqLPI: lpi, AngleDeg: found.AngleDeg, Orders: *a.Orders}
 	c := Choice{Pick: Pick{Mesh: m, Constraints: a.still(m, need)}, LPI: lpi, AngleDeg: found.AngleDeg,
 		Beats: s.Beats(m, a.DistanceMM, beatsKept)}
@@ -129,7 +129,8 @@ func (a Ask) moire(m Mesh, lpi float64, worst Beat) Constraint {
 	if c.OK {
 		c.Change = ""
 	} else {
-		wide := Search([]Plate{{*a.Orders, m}}, Allowed{[2]float64{lpi * 0.85, lpi * 1.15}, [2]float64{0, 90}}, a.DistanceMM)
+		wide := Search([]Plate{{Orders: *a.Orders, Mesh: m}},
+			Allowed{LPI: [2]float64{lpi * 0.85, lpi * 1.15}, AngleDeg: [2]float64{0, 90}}, a.DistanceMM)
 		if wide.Visibility <= MoireLimit {
 			c.Change = fmt.Sprintf("%.1f lpi at %.1f degrees shows %.1f %%", wide.LPI, wide.AngleDeg, 100*wide.Visibility)
 		}

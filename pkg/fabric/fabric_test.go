@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tamis/pkg/fabric"
+	"tamis/pkg/halftone"
 )
 
 func Example() {
@@ -57,7 +58,7 @@ func TestBeatPeriodsAreTheWorkedOnes(t *testing.T) {
 		{65, 22.5, 120, [2]int{4, -1}, [2]int{1, 0}, 0.454},
 	} {
 		found := false
-		for _, b := range fabric.Beats(r.lpi, r.angle, fabric.Mesh{ThreadsPerCM: r.n, ThreadUM: 40}, 10000) {
+		for _, b := range round(r.lpi, r.angle).Beats(fabric.Mesh{ThreadsPerCM: r.n, ThreadUM: 40}, fabric.ViewMM, 10000) {
 			if b.K == r.k && b.M == r.m {
 				found = true
 				if math.Abs(b.PeriodMM/r.period-1) > 0.001 {
@@ -71,18 +72,23 @@ func TestBeatPeriodsAreTheWorkedOnes(t *testing.T) {
 	}
 }
 
+// round is a screen of round dots at every tone.
+func round(lpi, deg float64) fabric.Screen {
+	return fabric.Screen{FreqLPI: lpi, AngleDeg: deg, Orders: fabric.PlateOrders(halftone.DotRound)}
+}
+
 func TestALockedPairIsSeenAsWorse(t *testing.T) {
 	m := fabric.Mesh{ThreadsPerCM: 80, ThreadUM: 48}
-	locked := fabric.Beats(50.8, 0, m, 1)[0]
-	if free := fabric.Beats(50.8, 22.5, m, 1)[0]; free.Visibility >= locked.Visibility {
-		t.Errorf("22.5 degrees %.4f, locked at 0 degrees %.4f", free.Visibility, locked.Visibility)
+	locked := round(50.8, 0).Worst(m, fabric.ViewMM).Visibility
+	if free := round(50.8, 22.5).Worst(m, fabric.ViewMM).Visibility; free >= locked {
+		t.Errorf("22.5 degrees %.4f, locked at 0 degrees %.4f", free, locked)
 	}
 }
 
 func TestBeatsNeedNoHigherOrders(t *testing.T) {
 	for _, n := range []float64{43, 54, 61, 77, 90, 120} {
-		b := fabric.Beats(55, 22.5, fabric.Mesh{ThreadsPerCM: n, ThreadUM: 4000 / n}, 1)[0]
-		if math.Abs(float64(b.K[0])) == 5 && math.Abs(float64(b.K[1])) == 5 {
+		b := round(55, 22.5).Beats(fabric.Mesh{ThreadsPerCM: n, ThreadUM: 4000 / n}, fabric.ViewMM, 1)[0]
+		if max(b.K[0], -b.K[0], b.K[1], -b.K[1]) == 12 || max(b.M[0], -b.M[0]) == 2 && max(b.M[1], -b.M[1]) == 2 {
 			t.Errorf("%g threads/cm: the worst beat %v sits at the edge of the search", n, b)
 		}
 	}

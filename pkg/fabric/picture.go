@@ -39,14 +39,14 @@ const (
 func (v View) Picture() *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, pictureWidthPX, pictureHeightPX))
 	draw.Draw(img, img.Bounds(), image.White, image.Point{}, draw.Src)
-	sweep := Sweep([]Plate{{v.Screen.Orders, v.Mesh}}, v.Screen.FreqLPI, v.DistanceMM)
+	sweep := Sweep([]Plate{{Orders: v.Screen.Orders, Mesh: v.Mesh}}, v.Screen.FreqLPI, v.DistanceMM)
 	worst := worstAngle(sweep)
 	pen := newPen(img)
 	c := newCell(shapeAt(v.Dot, v.Tone))
 	for i, angle := range []float64{v.Screen.AngleDeg, worst} {
 		x := marginPX + i*(panelPX+marginPX)
 		v.panel(c, angle).paint(img, x, marginPX+captionPX)
-		worst := Screen{v.Screen.FreqLPI, angle, v.Screen.Orders}.Worst(v.Mesh, v.DistanceMM)
+		worst := Screen{v.Screen.FreqLPI, angle, v.Screen.Orders}.Worst(v.Mesh, v.DistanceMM).Visibility
 		pen.text(x, marginPX+captionPX-10, fmt.Sprintf("%s: %.4g lpi at %.4g°, worst beat %.1f %%",
 			[]string{"Chosen", "Worst angle"}[i], v.Screen.FreqLPI, angle, 100*worst))
 	}

@@ -1,8 +1,9 @@
 package fabric
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 )
 
 // Screen is a halftone laid on a mesh whose threads run at 0 and 90 degrees. AngleDeg turns counter-clockwise.
@@ -23,17 +24,22 @@ const ViewMM = viewMM
 // Source: Amidror, Hersch and Ostromoukhov 1994; Mannos and Sakrison 1974. TestBeatsAreThoseOfTheRasterisedPair
 // finds the same waves in a Fourier transform of the pair.
 func (s Screen) Beats(m Mesh, distanceMM float64, n int) []Beat {
-	return pairUp(&s.Orders, m).at(s.vector(), meshVector(m), distanceMM).top(n)
+	return meshTerms(&s.Orders, m).at(s.vector(), meshVector(m), distanceMM).top(n)
 }
 
 // Between lists the beats of two screens printed one over the other: K of s, M of other.
 func (s Screen) Between(other Screen, distanceMM float64, n int) []Beat {
-	return pairScreens(&s.Orders, &other.Orders).at(s.vector(), other.vector(), distanceMM).top(n)
+	return screenTerms(&s.Orders, &other.Orders).at(s.vector(), other.vector(), distanceMM).top(n)
 }
 
-// Worst is the visibility of the screen's most visible beat on a mesh, 0 when there is none to be seen.
-func (s Screen) Worst(m Mesh, distanceMM float64) float64 {
-	return pairUp(&s.Orders, m).worst(s.vector(), meshVector(m), distanceMM, math.Inf(1))
+// Worst is the screen's most visible beat on a mesh; the zero Beat when there is none to be seen.
+func (s Screen) Worst(m Mesh, distanceMM float64) Beat {
+	return meshTerms(&s.Orders, m).most(s.vector(), meshVector(m), distanceMM)
+}
+
+// WorstBetween is the most visible beat of two screens printed one over the other.
+func (s Screen) WorstBetween(other Screen, distanceMM float64) Beat {
+	return screenTerms(&s.Orders, &other.Orders).most(s.vector(), other.vector(), distanceMM)
 }
 
 // frequency is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
@@ -58,29 +64,30 @@ type term struct {
 	amplitude float64
 }
 
-// pairing is the terms of two grids, the strongest first.
+// pairing is the terms of two grids.
 type pairing []term
 
 // leastAmplitude is what no eye sees: a tenth of its threshold, some half a percent where it sees best.
 const leastAmplitude = 0.0005
 
-func pairUp(o *Orders, m Mesh) pairing {
+// meshTerms are those of a halftone and a mesh.
+func meshTerms(o *Orders, m Mesh) pairing {
 	var p pairing
 	halfPlane(meshOrders, func(m1, m2 int) {
 		p = p.with(o, [2]int{m1, m2}, 2*meshHarmonic(m, m1, m2))
 	})
-	return p.sorted()
+	return p
 }
 
 // screenOrders bounds the harmonics of the second screen of a pair.
 const screenOrders = 4
 
-func pairScreens(o, other *Orders) pairing {
+func screenTerms(o, other *Orders) pairing {
 	var p pairing
 	halfPlane(screenOrders, func(m1, m2 int) {
 		p = p.with(o, [2]int{m1, m2}, 2*other.At(m1, m2))
 	})
-	return p.sorted()
+	return p
 }
 
 // halfPlane visits every order up to most but (0, 0), one of each pair that mirror one another.
@@ -106,8 +113,17 @@ func (p pairing) with(o *Orders, m [2]int, by float64) pairing {
 	return p
 }
 
+// sorted puts the strongest terms first, equals in any order.
 func (p pairing) sorted() pairing {
-	sort.SliceStable(p, func(i, j int) bool { return p[i].amplitude > p[j].amplitude })
+	slices.SortFunc(p, func(a, b term) int {
+		switch {
+		case a.amplitude > b.amplitude:
+			return -1
+		case a.amplitude < b.amplitude:
+			return 1
+		}
+		return 0
+	})
 	return p
 }
 
@@ -133,24 +149,49 @@ func (p pairing) at(a, b frequency, distanceMM float64) beats {
 }
 
 func (b beats) top(n int) []Beat {
-	sort.SliceStable(b, func(i, j int) bool { return b[i].Visibility > b[j].Visibility })
+	slices.SortFunc(b, func(x, y Beat) int {
+		return cmp.Or(cmp.Compare(y.Visibility, x.Visibility), slices.Compare(x.K[:], y.K[:]), slices.Compare(x.M[:], y.M[:]))
+	})
 	return b[:min(n, len(b))]
 }
 
-// worst is the greatest visibility of all beats, or any that is over enough. The terms fall in amplitude, so it can
-// stop early.
+// clearly is by how much one of two beats must be the more visible to be told from the other: a grid's two directions
+// give beats that are alike but for rounding, which differs from machine to machine.
+const clearly = 1e-9
+
+// most is the most visible beat, the first of equals; the zero Beat of no terms.
+func (p pairing) most(a, b frequency, distanceMM float64) Beat {
+	var best Beat
+	for _, t := range p {
+		if t.amplitude*sensitivityMost <= best.Visibility {
+			continue
+		}
+		f := t.between(a, b)
+		if one := beat(f.x, f.y, t.amplitude, distanceMM); one.Visibility > best.Visibility+clearly {
+			best = one
+			best.K, best.M = t.k, t.m
+		}
+	}
+	return best
+}
+
+// worst is the greatest visibility of all beats of a sorted pairing, or any that is over enough. The terms fall in
+// amplitude, so it can stop early.
 func (p pairing) worst(a, b frequency, distanceMM, enough float64) float64 {
 	most, perDegree := 0.0, math.Pi*distanceMM/180
+	resolved := float64(mostCyclesPerDeg / perDegree)
+	resolved *= resolved
 	for _, t := range p {
 		if t.amplitude*sensitivityMost <= most || most > enough {
 			break
 		}
 		f := t.between(a, b)
-		perDeg := math.Hypot(f.x, f.y) * perDegree
-		if perDeg > 100 {
-			continue // far beyond what the eye resolves
+		if square := float64(f.x*f.x) + float64(f.y*f.y); square < resolved {
+			most = math.Max(most, t.amplitude*visible(math.Sqrt(square)*perDegree))
 		}
-		most = math.Max(most, t.amplitude*visible(perDeg))
 	}
 	return most
 }
+
+// mostCyclesPerDeg is far beyond what the eye resolves.
+const mostCyclesPerDeg = 100

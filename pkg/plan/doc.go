@@ -121,10 +121,13 @@ type Halftone struct {
 	ActualAngleDeg float64 `json:"actual_angle_deg"`
 	SmallestTone   float64 `json:"smallest_tone"`
 	Beat           *Beat   `json:"moire,omitempty"`
+	Texture        *Beat   `json:"texture,omitempty"`
 }
 
-// Beat is the most visible moire of the plate's halftone on its mesh.
+// Beat is the most visible moire of the plate's halftone on its mesh, or, as a texture, with the dots of another plate:
+// its period, its direction and the contrast an eye sees of it from a metre on, 0..1.
 type Beat struct {
+	Plate      int     `json:"plate,omitempty"`
 	PeriodMM   float64 `json:"period_mm"`
 	AngleDeg   float64 `json:"angle_deg"`
 	Visibility float64 `json:"visibility"`

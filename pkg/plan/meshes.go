@@ -11,19 +11,22 @@ import (
 	"tamis/pkg/ink"
 )
 
-// meshes picks a mesh for every plate, then the angles that these meshes show least, then settles the screens.
+// meshes picks a mesh for every plate, then the ruling and the angles that these meshes show least, then settles the
+// screens.
 func (d *draft) meshes() error {
 	picked := make([]fabric.Mesh, len(d.Doc.Plates))
-	for i := range d.Doc.Plates {
-		p := &d.Doc.Plates[i]
-		best := fabric.Rank(d.fabrics(), d.need(*p, d.Recipe.Plates[i].Ink))
+	for i, p := range d.Doc.Plates {
+		best := fabric.Rank(d.fabrics(), d.need(p, d.Recipe.Plates[i].Ink))
 		if len(best) == 0 {
 			return fault.Invalidf("/mesh", "no_mesh", "the shop has no mesh")
 		}
 		picked[i] = best[0].Mesh
-		d.takeMesh(p, best[0])
 	}
 	d.angles(picked)
+	for i := range d.Doc.Plates {
+		p := &d.Doc.Plates[i]
+		d.takeMesh(p, fabric.Rank(picked[i:i+1], d.need(*p, d.Recipe.Plates[i].Ink))[0])
+	}
 	found := map[halftone.Spec][2]float64{}
 	for i := range d.Doc.Plates {
 		spec, err := d.specify(&d.Doc.Plates[i], picked[i], found)

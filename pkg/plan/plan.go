@@ -3,7 +3,6 @@ package plan
 import (
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
-	"tamis/pkg/fabric"
 	"tamis/pkg/film"
 	"tamis/pkg/halftone"
 	"tamis/pkg/ink"
@@ -55,10 +54,10 @@ type draft struct {
 	cards  ink.Cards
 	ground color.Lab
 	pinned *shop.Mesh
-	undo   tone.Curve              // of Gain
-	beats  map[beatKey]fabric.Beat // reckoned so far
-	recipe *separate.Recipe        // settled before; nil: the separation step chooses
-	rungs  []Rung                  // the print's ladder, priced
+	undo   tone.Curve       // of Gain
+	lpi    float64          // of the halftones, once their angles are settled
+	recipe *separate.Recipe // settled before; nil: the separation step chooses
+	rungs  []Rung           // the print's ladder, priced
 }
 
 // steps is the chain: each reads what those before it wrote. After it the order is priced, over all its prints.
@@ -80,7 +79,7 @@ func New(in Input) (*Plan, error) {
 }
 
 func newDraft(in Input, recipe *separate.Recipe) *draft {
-	d := &draft{Plan: &Plan{Input: in}, recipe: recipe, beats: map[beatKey]fabric.Beat{}}
+	d := &draft{Plan: &Plan{Input: in}, recipe: recipe}
 	d.Doc.Warnings = []Warning{}
 	return d
 }

@@ -124,7 +124,7 @@ func remedyOf(code string) string {
 	case "press_too_small":
 		return "ask for fewer screens, name a press with more stations, or print in two runs"
 	case "moire":
-		return "leave ruling and angle to Tamis, name another mesh, or turn the halftone by 7.5 degrees"
+		return "name a finer mesh"
 	case "weak_black":
 		return "darken the film: more ink, two passes or a denser film"
 	case "assumed_curves":
