@@ -16,6 +16,7 @@ type Doc struct {
 	FilmAreaM2    float64   `json:"film_area_m2"`
 	Film          FilmPage  `json:"film"`
 	Press         PressPlan `json:"press"`
+	Register      Register  `json:"register"`
 	InkGramsPiece float64   `json:"ink_grams_per_print"`
 	AssumedCurves bool      `json:"assumed_curves"`
 	Warnings      []Warning `json:"warnings"`
@@ -70,6 +71,20 @@ type PressPlan struct {
 	Stations       int    `json:"stations"`
 	StationsNeeded int    `json:"stations_needed"`
 	Flashes        int    `json:"flashes"`
+}
+
+// Register is the register budget, in mm: what film device and press are known to be off, what two inks are expected to
+// be off one another (the root of squares), the trap that covers it, the one the plates have, and what may open where two
+// inks butt. Prints without butt joints are not trapped and have nothing to cover.
+type Register struct {
+	DeviceMM   float64 `json:"device_mm"`
+	PressMM    float64 `json:"press_mm"`
+	TotalMM    float64 `json:"total_mm"`
+	CoverMM    float64 `json:"cover_mm"`
+	ButtJoints bool    `json:"butt_joints"`
+	TrapMM     float64 `json:"trap_mm"`
+	GapMM      float64 `json:"gap_mm"`
+	Covered    bool    `json:"covered"`
 }
 
 // Plate is one screen, in press order. Coverage is the share of the print that the ink is to cover; FilmCoverage what of

@@ -62,7 +62,7 @@ type draft struct {
 
 // steps is the chain: each reads what those before it wrote. After it the order is priced, over all its prints.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).ignored}
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).register, (*draft).ignored}
 
 // findings is the end of the chain: what a person should know, prices included.
 var findings = []func(*draft) error{(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings,

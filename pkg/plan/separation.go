@@ -9,10 +9,6 @@ import (
 	"tamis/pkg/separate"
 )
 
-// registerTrap is the share of the register error that a trap must cover: device and press errors seldom add up whole.
-// Ours: their root of squares covers two of three prints; times 1.5 covers most.
-const registerTrap = 1.5
-
 // mostSpread is the most a choke or trap may be, as a share of the print's shorter side. Ours: more leaves nothing.
 const mostSpread = 0.1
 
@@ -33,7 +29,7 @@ func (d *draft) spreads() (chokeMM, trapMM float64, err error) {
 	if chokeMM != order.DefaultChokeMM {
 		asked("/separation/choke_mm", chokeMM)
 	}
-	trapMM = math.Min(0.5, registerTrap*math.Hypot(d.device.RegisterMM, d.press.RegisterMM))
+	trapMM = d.registerOf().TrapMM()
 	if s.TrapMM != nil {
 		trapMM = *s.TrapMM
 		asked("/separation/trap_mm", trapMM)

@@ -22,7 +22,7 @@ func (r *run) sheetData() sheet.Data {
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
 		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
-		Proof: r.art.proof, Address: r.address(), TargetStep: r.Plan.Input.Shop.Profile.Exposure.TargetStep,
+		Register: registerText(doc.Register), Proof: r.art.proof, Address: r.address(), TargetStep: r.Plan.Input.Shop.Profile.Exposure.TargetStep,
 		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
 		ScreenChargeG:   r.Plan.Input.Shop.Prices.ScreenChargeG.InexactFloat64()}
 	if o.Quantity < part.Order.Quantity {
@@ -68,6 +68,18 @@ func (r *run) address() string {
 		return "/v1/jobs?order_ref=" + url.QueryEscape(ref)
 	}
 	return r.Label
+}
+
+// registerText is the register budget in a line.
+func registerText(r plan.Register) string {
+	s := fmt.Sprintf("%.2f mm expected", r.TotalMM)
+	switch {
+	case !r.ButtJoints:
+		return s + ", no inks butt"
+	case r.Covered:
+		return fmt.Sprintf("%s, trap %.2f mm", s, r.TrapMM)
+	}
+	return fmt.Sprintf("%s, trap %.2f of %.2f mm", s, r.TrapMM, r.CoverMM)
 }
 
 func screenText(p plan.Plate) string {

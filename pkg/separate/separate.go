@@ -149,6 +149,15 @@ func (r *Recipe) Overlap(a, b int) float64 {
 // Ground is the garment's colour.
 func (r *Recipe) Ground() color.Lab { return r.request.Ground }
 
+// TrapMM is how far plates reach under those that butt against them and print later.
+func (r *Recipe) TrapMM() float64 { return r.request.TrapMM }
+
+// Butts tells whether shapes of two inks are cut edge to edge, so that a register error opens the joint.
+func (r *Recipe) Butts() bool {
+	sp, cut := r.apply.(*spotter)
+	return cut && sp.butts
+}
+
 // Separation is artwork as plates.
 type Separation struct {
 	Planes   []*raster.Plane   // the tones, one a plate in order: see Apply

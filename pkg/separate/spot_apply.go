@@ -21,6 +21,7 @@ type spotter struct {
 	choke  *choke
 	pxWide int // of the artwork
 	pxHigh int
+	butts  bool // whether two inks are cut edge to edge, as far as the digest tells
 }
 
 // rgba is a premultiplied colour, 0..255 a channel.

@@ -63,6 +63,7 @@ func movingColor(b artwork.Bin) rgba {
 // spread adds what plates gain by the trap to their coverage and takes off what the underbase loses by the choke.
 func (sp *spotter) spread(d *artwork.Digest, plates []Plate) {
 	b := sp.bordersOf(d)
+	sp.butts = b.butt(sp)
 	rx, ry := sp.choke.radiusOf(sp.trapMM, sp.pxWide, sp.pxHigh)
 	for k := range plates {
 		if k != sp.base && k != sp.over {
@@ -75,6 +76,33 @@ func (sp *spotter) spread(d *artwork.Digest, plates []Plate) {
 		plates[sp.base].inks(1, -b.reach((rx+ry)/2, func(i int) bool { return len(sp.plates[i]) == 0 },
 			func(i int) bool { return len(sp.plates[i]) > 1 && slices.Contains(sp.plates[i], sp.base) }))
 	}
+}
+
+// leastJoint is the border between two inks, in pixels for each of the artwork's, that is more than blends taken for one.
+// Ours: a border across a picture of 2000 pixels is a 2000th.
+const leastJoint = 0.0001
+
+// butt tells whether two flat colours that border on one another print on topmost plates of which one would reach under
+// the other, were there a trap. In art of hard edges no blend tells where colours meet: there any two are taken to.
+func (b *borders) butt(sp *spotter) bool {
+	hard := true
+	for i := range b.area {
+		for j := range i {
+			hard = hard && b.length[i][j] <= leastJoint
+		}
+	}
+	for i := range b.area {
+		for j := range i {
+			p, q := sp.top(i), sp.top(j)
+			if p > q {
+				p, q = q, p
+			}
+			if p >= 0 && p != q && p != sp.base && q != sp.over && (hard || b.length[i][j] > leastJoint) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // printsAfter tells whether colour i prints on a plate after k that plate k reaches under.

@@ -187,6 +187,7 @@ func (p *page) lines() [][2]string {
 		{"Device", d.Device},
 		{"Black", fmt.Sprintf("%.1f wedge steps over clear", d.BlackSteps)},
 		{"Stencil", fmt.Sprintf("direct emulsion, solid to wedge step %g", d.TargetStep)},
+		{"Register", d.Register},
 		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
 		{"Garment", garment},
 	}...)

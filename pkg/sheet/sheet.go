@@ -38,6 +38,7 @@ type Data struct {
 	FilmWidthMM, FilmHeightMM float64
 	StationsNeeded, Stations  int
 	BlackSteps, TargetStep    float64
+	Register                  string
 	SpoilagePercent           float64
 	ScreenChargeG             float64
 	Proof                     []byte
