@@ -83,7 +83,7 @@ func (p *page) facts() {
 	for _, f := range p.lines() {
 		p.text(margin-1, y, 21, 7.5, regular, f[0])
 		p.text(margin+18, y, column-20, 9, regular, f[1])
-		y += 5.4
+		y += 4.9
 	}
 	p.swatch(margin, y+0.6, column-4, 5, p.d.GarmentHex)
 	y = p.watch(y+8.5, top+most, column-2)
