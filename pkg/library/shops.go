@@ -73,13 +73,61 @@ func loader[T any](ctx context.Context, l *Library, into *T) func(key string) (e
 
 // ReplaceDoc stores a document of the shop in place of the version that SnapshotFor gave; fault.Precondition when
 // another call has replaced it since. One of two writers wins, whole. document has been checked.
+//
+// Documents name one another, and another one may have been replaced since the check: then this one is taken back, and
+// it is fault.Precondition too. Of two such writers each looks once it has written, so at least one sees both.
 func (l *Library) ReplaceDoc(ctx context.Context, id ShopID, d ShopDoc, document any, version string) error {
-	data, err := json.Marshal(document)
+	before, now, err := l.SnapshotFor(ctx, id, d)
 	if err != nil {
 		return err
 	}
-	_, err = l.store.PutIfMatch(ctx, settingsKey(id, d), data, version)
-	return err
+	if now != version {
+		return fault.Newf(fault.Precondition, "", "stale", "another call has replaced the document")
+	}
+	ours, err := l.putDoc(ctx, id, d, document, version)
+	if err != nil {
+		return err
+	}
+	after, err := l.Snapshot(ctx, id)
+	if err != nil {
+		return err
+	}
+	gone := stands(after, d)
+	if gone == nil {
+		return nil
+	}
+	if _, err := l.putDoc(ctx, id, d, documentOf(&before, d), ours); err != nil && !fault.Is(err, fault.Precondition) {
+		return err
+	}
+	return fault.Wrap(gone, fault.Precondition, "stale", "another call has replaced what the document names")
+}
+
+// putDoc stores a document in place of a version and gives its own.
+func (l *Library) putDoc(ctx context.Context, id ShopID, d ShopDoc, document any, version string) (string, error) {
+	data, err := json.Marshal(document)
+	if err != nil {
+		return "", err
+	}
+	return l.store.PutIfMatch(ctx, settingsKey(id, d), data, version)
+}
+
+// stands tells whether what a document names, or is named by, is there.
+func stands(s shop.Snapshot, d ShopDoc) error {
+	switch d {
+	case ProfileDoc:
+		return s.DefaultsStand()
+	case DevicesDoc:
+		return s.KeepsDefaultDevice()
+	case PressesDoc:
+		return s.KeepsDefaultPress()
+	}
+	return nil
+}
+
+// documentOf is a document of a snapshot.
+func documentOf(s *shop.Snapshot, d ShopDoc) any {
+	return map[ShopDoc]any{ProfileDoc: &s.Profile, InksDoc: &s.Inks, MeshesDoc: &s.Meshes, DevicesDoc: &s.Devices,
+		PressesDoc: &s.Presses, PricesDoc: &s.Prices}[d]
 }
 
 // CheckCurves names every use of a curve that is not among the shop's calibrations, or is another thing's: kind is film
