@@ -59,10 +59,12 @@ func LightOf(c color.Lab) Light {
 // XYZ gives the tristimulus value of l.
 func (l Light) XYZ() color.XYZ {
 	m := fromChannels()
-	for i, v := range l {
-		l[i] = unroot(v)
+	a, b, c := unroot(l[0]), unroot(l[1]), unroot(l[2])
+	return color.XYZ{
+		X: float64(m[0][0]*a) + float64(m[0][1]*b) + float64(m[0][2]*c),
+		Y: float64(m[1][0]*a) + float64(m[1][1]*b) + float64(m[1][2]*c),
+		Z: float64(m[2][0]*a) + float64(m[2][1]*b) + float64(m[2][2]*c),
 	}
-	return color.XYZ{X: dot(m[0], l), Y: dot(m[1], l), Z: dot(m[2], l)}
 }
 
 // Lab gives the colour of l.
@@ -76,7 +78,3 @@ func root(v float64) float64 {
 
 // unroot is v^(3/2), its inverse: a product and a square root, both rounded once.
 func unroot(v float64) float64 { return v * math.Sqrt(math.Abs(v)) }
-
-func dot(m [3]float64, l Light) float64 {
-	return float64(m[0]*l[0]) + float64(m[1]*l[1]) + float64(m[2]*l[2])
-}

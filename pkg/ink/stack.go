@@ -57,42 +57,42 @@ func (s *Stack) Light(cov []float64) Light {
 	if len(cov) != len(s.layers) {
 		panic(fmt.Sprintf("ink: %d coverages for %d inks", len(cov), len(s.layers)))
 	}
-	e := s.ground
+	r, g, b := s.ground[0], s.ground[1], s.ground[2]
 	for i := range s.layers {
-		e = s.layers[i].over(e, cov[i])
+		a := cov[i]
+		if a == 0 { // most inks are not at most places
+			continue
+		}
+		l := &s.layers[i]
+		r += float64(a * (l.solid(0, r) - r))
+		g += float64(a * (l.solid(1, g) - g))
+		b += float64(a * (l.solid(2, b) - b))
 	}
-	return e
+	return Light{r, g, b}
 }
 
-// over is what shows when a fraction a of e is covered by the solid.
-func (l *layer) over(e Light, a float64) Light {
-	for c := range 3 {
-		solid := l.offset[c] + float64(l.slope[c]*e[c])
-		e[c] += float64(a * (solid - e[c]))
-	}
-	return e
-}
+// solid is what the solid makes of e in a channel.
+func (l *layer) solid(c int, e float64) float64 { return l.offset[c] + float64(l.slope[c]*e) }
 
 // Derive gives the light as Light does, and in grad[i] its derivative by cov[i]. grad is one an ink.
 //
 // The stack is affine in each coverage: the derivative is what the solid adds to the light under it, times what the
 // inks above let through.
 func (s *Stack) Derive(cov []float64, grad []Light) Light {
-	e := s.ground
+	r, g, b := s.ground[0], s.ground[1], s.ground[2]
 	for i := range s.layers {
-		l := &s.layers[i]
-		for c := range 3 {
-			solid := l.offset[c] + float64(l.slope[c]*e[c])
-			grad[i][c] = solid - e[c]
-			e[c] += float64(cov[i] * grad[i][c])
-		}
+		l, a := &s.layers[i], cov[i]
+		d := Light{l.solid(0, r) - r, l.solid(1, g) - g, l.solid(2, b) - b}
+		grad[i] = d
+		r, g, b = r+float64(a*d[0]), g+float64(a*d[1]), b+float64(a*d[2])
 	}
-	through := Light{1, 1, 1}
+	tr, tg, tb := 1.0, 1.0, 1.0
 	for i := len(s.layers) - 1; i >= 0; i-- {
-		for c := range 3 {
-			grad[i][c] *= through[c]
-			through[c] *= 1 - cov[i] + float64(cov[i]*s.layers[i].slope[c])
-		}
+		l, a, d := &s.layers[i].slope, cov[i], &grad[i]
+		d[0], d[1], d[2] = d[0]*tr, d[1]*tg, d[2]*tb
+		tr *= 1 - a + float64(a*l[0])
+		tg *= 1 - a + float64(a*l[1])
+		tb *= 1 - a + float64(a*l[2])
 	}
-	return e
+	return Light{r, g, b}
 }

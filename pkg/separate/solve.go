@@ -99,10 +99,10 @@ func (s *solver) linearise(a *aim, cov []float64, p *pull) (float64, [3]float64)
 	r := a.residual(lab)
 	m := a.times(slope)
 	for i := range s.cols {
-		g := &s.grad[i]
-		for k := range 3 {
-			s.cols[i][k] = float64(m[k][0]*g[0]) + float64(m[k][1]*g[1]) + float64(m[k][2]*g[2])
-		}
+		g, c := s.grad[i], &s.cols[i]
+		c[0] = float64(m[0][0]*g[0]) + float64(m[0][1]*g[1]) + float64(m[0][2]*g[2])
+		c[1] = float64(m[1][0]*g[0]) + float64(m[1][1]*g[1]) + float64(m[1][2]*g[2])
+		c[2] = float64(m[2][0]*g[0]) + float64(m[2][1]*g[1]) + float64(m[2][2]*g[2])
 	}
 	return half(r) + s.charges(cov, p), r
 }
@@ -171,14 +171,15 @@ func (s *solver) normal(cov []float64, r *[3]float64, p *pull, damping float64) 
 
 // add adds column i to the normal equations, y times, and b of it to the residual.
 func (s *solver) add(i int, y, b float64, m *[3][3]float64, r *[3]float64) {
-	c := &s.cols[i]
-	for k := range 3 {
-		r[k] += float64(c[k] * b)
-		v := c[k] * y
-		for l := k; l < 3; l++ {
-			m[k][l] += float64(v * c[l])
-		}
-	}
+	c := s.cols[i]
+	r[0], r[1], r[2] = r[0]+float64(c[0]*b), r[1]+float64(c[1]*b), r[2]+float64(c[2]*b)
+	u, v, w := c[0]*y, c[1]*y, c[2]*y
+	m[0][0] += float64(u * c[0])
+	m[0][1] += float64(u * c[1])
+	m[0][2] += float64(u * c[2])
+	m[1][1] += float64(v * c[1])
+	m[1][2] += float64(v * c[2])
+	m[2][2] += float64(w * c[2])
 }
 
 // hold fixes coverage i at a step of d.
