@@ -67,6 +67,7 @@ func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *
 		base:   base,
 		ground: t.nodeAt(ground),
 		aims:   t.aims(darkest(stack)),
+		spare:  make([]float64, len(t.cov)),
 	}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
@@ -104,11 +105,19 @@ func (t *table) nodeAt(c color.RGB8) int {
 
 // aims are the colours of all nodes, none darker than darkestL.
 func (t *table) aims(darkestL float64) []aim {
-	list := make([]aim, nodes*nodes*nodes)
-	for i := range list {
-		r, g, b := i/(nodes*nodes), i/nodes%nodes, i%nodes
-		list[i] = newAim(color.RGB8{R: t.knots[0][r], G: t.knots[1][g], B: t.knots[2][b]}.Lab(), darkestL)
+	var light [3][nodes]float64
+	for axis := range light {
+		for i, code := range t.knots[axis] {
+			light[axis][i] = color.Decode(float64(code) / 255)
+		}
 	}
+	list := make([]aim, nodes*nodes*nodes)
+	inRanges(len(list), func(from, to int) {
+		for i := from; i < to; i++ {
+			l := color.Linear{R: light[0][i/(nodes*nodes)], G: light[1][i/nodes%nodes], B: light[2][i%nodes]}
+			list[i] = newAim(l.XYZ().Lab(), darkestL)
+		}
+	})
 	return list
 }
 
@@ -123,7 +132,7 @@ type grid struct {
 	base   int
 	ground int
 	aims   []aim
-	spare  []float64
+	spare  []float64 // the coverages before the pass
 	moved  []bool // which nodes this pass moves
 	before []bool // and the last one at this stride moved, nil: all are to be looked at
 }
@@ -156,9 +165,9 @@ func (g *grid) solveCoarse() {
 // smooth improves nodes with their neighbours as a soft goal: those that the last pass left moving, and those beside
 // them. All read the last pass and write the next, so the result does not depend on the order.
 func (g *grid) smooth(stride int, roughness float64) {
-	g.spare = append(g.spare[:0], g.table.cov...)
 	g.moved = make([]bool, nodes*nodes*nodes)
 	old := table{inks: g.table.inks, cov: g.spare}
+	g.each(stride, func(_ *solver, _ [3]int, i int) { copy(old.node(i), g.table.node(i)) })
 	most := steepest * 255 / (nodes - 1) * float64(stride)
 	free := freedom(g.table.inks)
 	g.each(stride, func(s *solver, at [3]int, i int) {
