@@ -3,6 +3,7 @@ package serve_test
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -38,4 +39,39 @@ func TestAnExposureThatCannotBeIsNamedFieldByField(t *testing.T) {
 	}
 	s.call("POST", "/v1/exposures", nil, []byte(`{"exposure_s":60,"steps":6}`)).want(t, 400)
 	s.call("POST", "/v1/exposures", nil, []byte(`{"exposure_s":"60"}`)).want(t, 400)
+}
+
+// TestAPlanExposesByTheShopsEmulsionAndLamp puts another emulsion and a nearer lamp into /v1/shop, reads them back, and
+// asks for a quote: a lamp at 500 mm in place of 1000 mm takes a quarter of the time. The order's film has a clear density
+// of 0 where the times are for 0.05: 10^-0.05 of 45 s and of 20/4 s.
+func TestAPlanExposesByTheShopsEmulsionAndLamp(t *testing.T) {
+	s := start(t)
+	order := orderOf(s.upload(flatPNG(t, 100)), `,"mesh":{"threads_per_cm":54}`)
+	exposures := func() (plan map[string]any, white float64) {
+		plan = s.call("POST", "/v1/quotes", nil, order).want(t, 200)["plan"].(map[string]any)
+		return plan["exposure"].(map[string]any), plan["plates"].([]any)[0].(map[string]any)["exposure_s"].(float64)
+	}
+	if first, s := exposures(); s != 40.1 || first["emulsion"] != "Dual-cure" || first["lamp"] != "Point lamp" {
+		t.Errorf("%g s, %v", s, first)
+	}
+	doc, etag := s.read(t, "/v1/shop")
+	own := map[string]any{"id": "fast", "name": "Fast one", "solids_pct": 40, "coats": 3,
+		"exposure_s": map[string]any{"white": 20, "yellow": 34}, "assumes": "three coats by the wedge of May"}
+	doc = edit(t, edit(t, doc, own, "emulsions", 1), "fast", "default_emulsion")
+	doc = edit(t, edit(t, doc, 500, "lamps", 0, "distance_mm"), 20, "exposure", "exposure_s")
+	put := s.put("/v1/shop", etag, doc)
+	put.want(t, 200)
+	if again, tag := s.read(t, "/v1/shop"); again != string(put.body) || tag != put.header.Get("ETag") {
+		t.Errorf("put %s\nread %s", put.body, again)
+	}
+	then, white := exposures()
+	if white != 4.5 || then["emulsion"] != "Fast one" || then["coats"] != 3.0 || then["distance_mm"] != 500.0 {
+		t.Errorf("%g s, %v", white, then)
+	}
+	for _, want := range []string{"three coats by the wedge of May", "Point lamp at 500 mm, tested at 1000 mm", "5 s on white mesh"} {
+		if says := then["assumes"].(string); !strings.Contains(says, want) {
+			t.Errorf("%q is not said: %s", want, says)
+		}
+	}
+	s.put("/v1/shop", put.header.Get("ETag"), edit(t, doc, 30, "exposure", "exposure_s")).want(t, 422)
 }

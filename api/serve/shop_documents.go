@@ -51,7 +51,7 @@ func pricesAlone(_ context.Context, _ *api, _ library.ShopID, s shop.Snapshot) e
 // putShop replaces the shop's profile.
 //
 //	@Summary		Replace the shop's profile
-//	@Description	Who the shop is and what it uses when an order does not say. `id` is the shop's own and cannot be changed; `default_device` and `default_press` must be among /v1/shop/devices and /v1/shop/presses. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
+//	@Description	Who the shop is and what it uses when an order does not say. `id` is the shop's own and cannot be changed; `default_device` and `default_press` must be among /v1/shop/devices and /v1/shop/presses. `emulsions` harden in `exposure_s` on white and on yellow mesh, to `exposure.target_step` through clear film of `exposure.film_dmin`; under a lamp those times grow by the square of `distance_mm` over `tested_mm` and fall with `light`. With a `default_emulsion`, `exposure.exposure_s` and `yellow_factor` must say what it says; without one they are the shop's own test. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
 //	@Tags			shop
 //	@Accept			json
 //	@Produce		json

@@ -19,14 +19,15 @@ func (d *draft) atPress() error {
 	}
 	flashes := press.Flashes(passes)
 	areaMM2 := d.Doc.Print.WidthMM * d.Doc.Print.HeightMM
-	lamp := d.Input.Shop.Profile.Exposure.Lamp()
+	d.exposure()
+	unit := d.Input.Shop.Profile.Unit()
 	for i := range d.Doc.Plates {
 		p := &d.Doc.Plates[i]
 		p.FlashAfter = flashes[i]
 		p.FilmCoverage = d.filmCoverage(d.Recipe.Plates[i], d.Specs[i])
 		p.InkGrams = fine(press.InkGrams(p.FilmCoverage, areaMM2, p.Mesh.InkVolume, d.model.Transfer,
 			d.Recipe.Plates[i].Ink.DensityGCM3))
-		p.ExposureS = math.Round(lamp.TimeS(d.device.Dmin, p.Mesh.Color == "yellow")*10) / 10
+		p.ExposureS = math.Round(unit.TimeS(d.device.Dmin, p.Mesh.Color == "yellow")*10) / 10
 		s := press.SqueegeeFor(fabric.Role(p.Role), p.Halftone != nil)
 		p.SqueegeeA, p.OffContactMM, p.Strokes = s.HardnessShoreA, s.OffContactMM, s.Strokes
 		d.Doc.InkGramsPiece += p.InkGrams

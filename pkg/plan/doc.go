@@ -17,6 +17,7 @@ type Doc struct {
 	Film          FilmPage  `json:"film"`
 	Press         PressPlan `json:"press"`
 	Register      Register  `json:"register"`
+	Exposure      Exposure  `json:"exposure"`
 	InkGramsPiece float64   `json:"ink_grams_per_print"`
 	AssumedCurves bool      `json:"assumed_curves"`
 	Warnings      []Warning `json:"warnings"`
@@ -71,6 +72,19 @@ type PressPlan struct {
 	Stations       int    `json:"stations"`
 	StationsNeeded int    `json:"stations_needed"`
 	Flashes        int    `json:"flashes"`
+}
+
+// Exposure is what the plates' exposures assume: the emulsion and the lamp, where the shop names them, the wedge step that
+// is hardened to and the clear density of the film it was found with. Assumes says all of it in a sentence.
+type Exposure struct {
+	Emulsion   string  `json:"emulsion,omitempty"`
+	SolidsPct  float64 `json:"solids_pct,omitempty"`
+	Coats      int     `json:"coats,omitempty"`
+	Lamp       string  `json:"lamp,omitempty"`
+	DistanceMM float64 `json:"distance_mm,omitempty"`
+	TargetStep float64 `json:"target_step"`
+	FilmDmin   float64 `json:"film_dmin"`
+	Assumes    string  `json:"assumes"`
 }
 
 // Register is the register budget, in mm: what film device and press are known to be off, what two inks are expected to

@@ -31,6 +31,7 @@ type Setup struct {
 	Film            plan.FilmPage  `json:"film"`
 	Press           plan.PressPlan `json:"press"`
 	Register        plan.Register  `json:"register"`
+	Exposure        plan.Exposure  `json:"exposure"`
 	TargetStep      float64        `json:"target_step"`
 	SpoilagePercent shop.Amount    `json:"spoilage_percent"`
 	ScreenChargeG   shop.Amount    `json:"screen_charge_g"`
@@ -69,6 +70,7 @@ func (r *run) setupDoc() Setup {
 	s := Setup{Shop: in.Shop.Profile.Name, Job: r.Label, Address: r.address(), OrderRef: in.Order.OrderRef,
 		Quantity: r.Plan.Part.Pieces, Garment: in.Order.Garment, Placement: in.Order.Print.Placement, Method: doc.Method,
 		Print: doc.Print, Match: doc.Match, Film: doc.Film, Press: doc.Press, Register: doc.Register,
+		Exposure:   doc.Exposure,
 		TargetStep: in.Shop.Profile.Exposure.TargetStep, SpoilagePercent: in.Shop.Prices.SpoilagePercent,
 		ScreenChargeG: in.Shop.Prices.ScreenChargeG, Plates: []SetupPlate{}, Warnings: r.result.Plan.Warnings,
 		Cautions: sheet.Cautions}

@@ -22,7 +22,8 @@ func (r *run) sheetData() sheet.Data {
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
 		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
-		Register: registerText(doc.Register), Proof: r.art.proof, Address: r.address(), TargetStep: r.Plan.Input.Shop.Profile.Exposure.TargetStep,
+		Register: registerText(doc.Register), Stencil: stencilText(doc.Exposure), Lamp: lampText(doc.Exposure),
+		Proof: r.art.proof, Address: r.address(),
 		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
 		ScreenChargeG:   r.Plan.Input.Shop.Prices.ScreenChargeG.InexactFloat64()}
 	if o.Quantity < part.Order.Quantity {
@@ -80,6 +81,25 @@ func registerText(r plan.Register) string {
 		return fmt.Sprintf("%s, trap %.2f mm", s, r.TrapMM)
 	}
 	return fmt.Sprintf("%s, trap %.2f of %.2f mm", s, r.TrapMM, r.CoverMM)
+}
+
+// stencilText is the emulsion and how far it is hardened, in a line.
+func stencilText(e plan.Exposure) string {
+	name := "emulsion not named"
+	switch {
+	case e.Emulsion != "" && e.Coats == 1:
+		name = e.Emulsion + ", 1 coat"
+	case e.Emulsion != "":
+		name = fmt.Sprintf("%s, %d coats", e.Emulsion, e.Coats)
+	}
+	return fmt.Sprintf("%s, to wedge step %g", name, e.TargetStep)
+}
+
+func lampText(e plan.Exposure) string {
+	if e.Lamp == "" {
+		return "as in the shop's own test"
+	}
+	return fmt.Sprintf("%s at %g mm", e.Lamp, e.DistanceMM)
 }
 
 func screenText(p plan.Plate) string {

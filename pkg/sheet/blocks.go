@@ -83,7 +83,7 @@ func (p *page) facts() {
 	for _, f := range p.lines() {
 		p.text(margin-1, y, 21, 7.5, regular, f[0])
 		p.text(margin+18, y, column-20, 9, regular, f[1])
-		y += 4.9
+		y += 4.5
 	}
 	p.swatch(margin, y+0.6, column-4, 5, p.d.GarmentHex)
 	y = p.watch(y+8.5, top+most, column-2)
@@ -186,7 +186,8 @@ func (p *page) lines() [][2]string {
 		{"Film", fmt.Sprintf("%.1f × %.1f mm", d.FilmWidthMM, d.FilmHeightMM)},
 		{"Device", d.Device},
 		{"Black", fmt.Sprintf("%.1f wedge steps over clear", d.BlackSteps)},
-		{"Stencil", fmt.Sprintf("direct emulsion, solid to wedge step %g", d.TargetStep)},
+		{"Stencil", d.Stencil},
+		{"Lamp", d.Lamp},
 		{"Register", d.Register},
 		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
 		{"Garment", garment},

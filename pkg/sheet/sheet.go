@@ -18,8 +18,8 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// Data is what stands on the sheet. Paper is "a4" or "letter". Address is what the QR code says, "" for none; TargetStep
-// the wedge step the exposures harden to; SpoilagePercent and ScreenChargeG what the ink to mix allows for. Proof is a
+// Data is what stands on the sheet. Paper is "a4" or "letter". Address is what the QR code says, "" for none; Register,
+// Stencil and Lamp are lines on the register to expect, the emulsion and what exposes it; SpoilagePercent and ScreenChargeG what the ink to mix allows for. Proof is a
 // PNG or JPEG; Plates are in press order, 1..12. Part says which print of an order of several this is, "" for the only one;
 // Quantity is what is printed from these screens, Garments what the order has where that is more, 0 where not; Runs are
 // the prints that share the screens, none where there is but one.
@@ -37,8 +37,8 @@ type Data struct {
 	Device, Press             string
 	FilmWidthMM, FilmHeightMM float64
 	StationsNeeded, Stations  int
-	BlackSteps, TargetStep    float64
-	Register                  string
+	BlackSteps                float64
+	Register, Stencil, Lamp   string
 	SpoilagePercent           float64
 	ScreenChargeG             float64
 	Proof                     []byte

@@ -12,6 +12,7 @@ func (p Profile) Check() error {
 	c.Between("/exposure/target_step", p.Exposure.TargetStep, 1, 21, "")
 	c.Between("/exposure/film_dmin", p.Exposure.FilmDmin, 0, 1, "")
 	c.Between("/exposure/yellow_factor", p.Exposure.YellowFactor, 1, 5, "")
+	c.stencils(p)
 	return c.Err()
 }
 

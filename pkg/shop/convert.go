@@ -9,7 +9,6 @@ import (
 	"tamis/pkg/ink"
 	"tamis/pkg/press"
 	"tamis/pkg/price"
-	"tamis/pkg/stencil"
 )
 
 func lab(v [3]float64) color.Lab { return color.Lab{L: v[0], A: v[1], B: v[2]} }
@@ -103,12 +102,6 @@ func (d Presses) Find(id string) (Press, bool) {
 func (p Press) Trade() press.Press {
 	return press.Press{Name: p.Name, Stations: p.Stations, PrintsPerHour: p.PrintsPerHour,
 		SetupMinPerScreen: p.SetupMinPerScreen, RegisterMM: p.RegisterMM, Transfer: p.Transfer}
-}
-
-// Lamp gives the trade's exposure unit.
-func (e Exposure) Lamp() stencil.Lamp {
-	return stencil.Lamp{ExposureS: e.ExposureS, TargetStep: e.TargetStep, RefDmin: e.FilmDmin,
-		YellowFactor: e.YellowFactor}
 }
 
 // Book gives the trade's price book.

@@ -8,7 +8,8 @@ func Default() Snapshot {
 	return Snapshot{
 		Profile: Profile{ID: "default", Name: "The print shop", Paper: "a4", QuoteValidDays: 30,
 			DefaultDevice: "inkjet-1440", DefaultPress: "auto-10",
-			Exposure: Exposure{ExposureS: 45, TargetStep: 7, FilmDmin: 0.05, YellowFactor: 1.7}},
+			Exposure:        Exposure{ExposureS: 45, TargetStep: 7, FilmDmin: 0.05, YellowFactor: 1.7},
+			DefaultEmulsion: "dual-cure", DefaultLamp: "point-lamp", Emulsions: defaultEmulsions(), Lamps: defaultLamps()},
 		Inks:    Inks{Inks: defaultInks()},
 		Meshes:  Meshes{Meshes: defaultMeshes()},
 		Devices: Devices{Devices: defaultDevices()},

@@ -14,6 +14,11 @@ type Profile struct {
 	DefaultDevice  string   `json:"default_device"`
 	DefaultPress   string   `json:"default_press"`
 	Exposure       Exposure `json:"exposure"`
+
+	DefaultEmulsion string     `json:"default_emulsion,omitempty"`
+	DefaultLamp     string     `json:"default_lamp,omitempty"`
+	Emulsions       []Emulsion `json:"emulsions,omitempty"`
+	Lamps           []Lamp     `json:"lamps,omitempty"`
 }
 
 // Exposure is the shop's lamp with its emulsion: the time that hardens to TargetStep of a 21-step wedge through clear
