@@ -3,6 +3,8 @@ package serve
 import (
 	"context"
 	"encoding/json"
+	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -110,7 +112,7 @@ func (q *asked) printOf(named *int) (int, error) {
 	switch {
 	case named == nil && most > 1:
 		return 0, fault.Invalidf(field, "print_n_missing", "the order has %d prints and films are made print by print: "+
-			"ask once for each, with print_n from 1 to %d", most, most)
+			"ask once for each print_n of %s", most, q.filmed())
 	case named == nil:
 		return 1, nil
 	case *named < 1 || *named > most:
@@ -121,6 +123,17 @@ func (q *asked) printOf(named *int) (int, error) {
 			"print_n %d", *named, same, same)
 	}
 	return *named, nil
+}
+
+// filmed lists the prints that have films of their own.
+func (q *asked) filmed() string {
+	var numbers []string
+	for _, p := range q.plans {
+		if p.Part.SameAs == 0 {
+			numbers = append(numbers, strconv.Itoa(p.Part.N))
+		}
+	}
+	return strings.Join(numbers, ", ")
 }
 
 func (a *api) askedByQuote(ctx context.Context, owner library.ShopID, id string, body []byte) (*asked, error) {

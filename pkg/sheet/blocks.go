@@ -177,7 +177,7 @@ func (p *page) lines() [][2]string {
 	}
 	lines := [][2]string{{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)}}
 	if len(d.Runs) > 0 {
-		lines = append(lines, [2]string{"Runs", strings.Join(d.Runs, ", ") + ": the same screens"})
+		lines = append(lines, [2]string{"Screens for", strings.Join(d.Runs, ", ")})
 	}
 	return append(lines, [][2]string{
 		{"Artwork", fmt.Sprintf("%.0f ppi at this size", d.EffectivePPI)},
