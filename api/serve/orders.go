@@ -22,6 +22,7 @@ type asked struct {
 	order       order.Order
 	artworkSHAs string // as library.Artworks gives them
 	snapshot    shop.Snapshot
+	text        []byte // the snapshot's
 	plans       []*plan.Plan
 	work        library.WorkID
 }
@@ -166,34 +167,59 @@ func (a *api) askedUnder(ctx context.Context, owner library.ShopID, q *asked) (*
 		return nil, err
 	}
 	q.artworkSHAs = shas
-	q.work = library.Work(q.order, shas, q.snapshot)
+	q.text = library.Text(q.snapshot)
+	q.work = library.WorkUnder(q.order, shas, q.text)
 	return q, a.planned(ctx, owner, q, artworks)
 }
 
 // planned makes the plans, or takes them from the cache: the same work has the same plans.
 func (a *api) planned(ctx context.Context, owner library.ShopID, q *asked, artworks []library.Artwork) error {
-	if plans, ok := a.quotes.get(q.work); ok {
+	if plans, ok := a.quotes.plans.Get(q.work); ok {
 		q.plans = plans
 		return nil
 	}
-	ins, err := a.Library.PlanInputs(ctx, owner, q.order, artworks, q.snapshot)
+	drawn, err := a.drawn(ctx, owner, q, artworks)
 	if err != nil {
 		return err
 	}
-	for i := range ins {
-		ins[i].Tables = a.Tables
+	if q.order.One(1).Separation.MaxTotal != nil { // a limit may have other rungs drawn
+		if err := a.quotes.enter(ctx); err != nil {
+			return err
+		}
+		defer a.quotes.leave()
 	}
-	if err := a.quotes.enter(ctx); err != nil {
-		return err
-	}
-	defer a.quotes.leave()
-	plans, err := plan.All(q.order, ins)
+	plans, err := drawn.Priced(q.order)
 	if err != nil {
 		return err
 	}
 	for _, p := range plans {
 		q.plans = append(q.plans, &plan.Plan{Doc: p.Doc, Quote: p.Quote, Part: p.Part}) // what makes films is a job's to plan
 	}
-	a.quotes.put(q.work, q.plans)
+	a.quotes.plans.Add(q.work, q.plans)
 	return nil
+}
+
+// drawn makes the plans but for the prices, or takes them from an order that differs in no more than those.
+func (a *api) drawn(ctx context.Context, owner library.ShopID, q *asked,
+	artworks []library.Artwork) (*plan.Drawn, error) {
+	drawing := library.WorkUnder(q.order.Drawing(), q.artworkSHAs, q.text)
+	if d, ok := a.quotes.drawn.Get(drawing); ok {
+		return d, nil
+	}
+	ins, err := a.Library.PlanInputs(ctx, owner, q.order, artworks, q.snapshot)
+	if err != nil {
+		return nil, err
+	}
+	for i := range ins {
+		ins[i].Tables = a.Tables
+	}
+	if err := a.quotes.enter(ctx); err != nil {
+		return nil, err
+	}
+	defer a.quotes.leave()
+	d, err := plan.Draw(q.order, ins)
+	if err == nil {
+		a.quotes.drawn.Add(drawing, d)
+	}
+	return d, err
 }

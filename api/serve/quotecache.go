@@ -5,21 +5,23 @@ import (
 	"sync"
 	"time"
 
+	lru "github.com/hashicorp/golang-lru/v2"
+
 	"tamis/pkg/fault"
 	"tamis/pkg/library"
 	"tamis/pkg/plan"
 )
 
-// quoteCache keeps the latest plans, as documents, by what made them: a storefront asks for a quote, then orders just that. It knows
-// too which quotes are stored already, and bounds how many plans are reckoned at once.
+// quoteCache keeps the latest plans by what made them: a storefront asks for a quote, then orders just that, or asks what
+// another quantity costs. It knows too which quotes are stored already, and bounds how many plans are reckoned at once.
 type quoteCache struct {
-	mu     sync.Mutex // guards all but slots
-	plans  map[library.WorkID][]*plan.Plan
-	order  []library.WorkID
-	stored map[storedQuote]bool
-	oldest []storedQuote
-	swept  map[library.ShopID]string // the day of the last sweep
+	plans  *lru.Cache[library.WorkID, []*plan.Plan] // documents alone, read only
+	drawn  *lru.Cache[library.WorkID, *plan.Drawn]
+	stored *lru.Cache[storedQuote, struct{}]
 	slots  chan struct{}
+
+	mu    sync.Mutex                // guards swept
+	swept map[library.ShopID]string // the day of the last sweep
 }
 
 // storedQuote is a quote that the store holds.
@@ -28,18 +30,22 @@ type storedQuote struct {
 	id   string
 }
 
-// storedKept bounds what is remembered of stored quotes: a hundred bytes each. One forgotten is only written again.
-const storedKept = 8192
-
-// plansKept bounds the cache: the documents of an order's plans and its quote have some 20 KB a print.
-const plansKept = 64
-
-// plansAtOnce is how many plans are reckoned side by side; more would only share the cores.
-const plansAtOnce = 2
+const (
+	// plansKept: the documents of an order's plans and its quote have some 20 KB a print.
+	plansKept = 64
+	// drawnKept: an unpriced plan holds its separation, most of it shared with the tables that are kept anyway.
+	drawnKept = 16
+	// storedKept: a hundred bytes each. One forgotten is only written again.
+	storedKept = 8192
+	// plansAtOnce is how many plans are reckoned side by side; more would only share the cores.
+	plansAtOnce = 2
+)
 
 func newQuoteCache() *quoteCache {
-	return &quoteCache{plans: map[library.WorkID][]*plan.Plan{}, slots: make(chan struct{}, plansAtOnce),
-		stored: map[storedQuote]bool{}, swept: map[library.ShopID]string{}}
+	return &quoteCache{plans: library.Kept[library.WorkID, []*plan.Plan](plansKept),
+		drawn:  library.Kept[library.WorkID, *plan.Drawn](drawnKept),
+		stored: library.Kept[storedQuote, struct{}](storedKept),
+		slots:  make(chan struct{}, plansAtOnce), swept: map[library.ShopID]string{}}
 }
 
 func (q *quoteCache) enter(ctx context.Context) error {
@@ -53,49 +59,19 @@ func (q *quoteCache) enter(ctx context.Context) error {
 
 func (q *quoteCache) leave() { <-q.slots }
 
-func (q *quoteCache) get(w library.WorkID) ([]*plan.Plan, bool) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	p, ok := q.plans[w]
-	return p, ok
-}
-
-func (q *quoteCache) put(w library.WorkID, p []*plan.Plan) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	if _, ok := q.plans[w]; ok {
-		return
-	}
-	if len(q.order) == plansKept {
-		delete(q.plans, q.order[0])
-		q.order = q.order[1:]
-	}
-	q.plans[w] = p
-	q.order = append(q.order, w)
-}
-
 // known tells whether a quote is stored.
 func (q *quoteCache) known(shop library.ShopID, id string) bool {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	return q.stored[storedQuote{shop, id}]
+	_, ok := q.stored.Get(storedQuote{shop, id})
+	return ok
 }
 
 // remember notes that a quote is stored, and tells whether this is the shop's first of the day.
 func (q *quoteCache) remember(shop library.ShopID, id string, now time.Time) (first bool) {
+	q.stored.Add(storedQuote{shop, id}, struct{}{})
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	one, day := storedQuote{shop, id}, now.UTC().Format(time.DateOnly)
+	day := now.UTC().Format(time.DateOnly)
 	first = q.swept[shop] != day
 	q.swept[shop] = day
-	if q.stored[one] {
-		return first
-	}
-	if len(q.oldest) == storedKept {
-		delete(q.stored, q.oldest[0])
-		q.oldest = q.oldest[1:]
-	}
-	q.stored[one] = true
-	q.oldest = append(q.oldest, one)
 	return first
 }

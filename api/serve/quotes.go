@@ -77,7 +77,7 @@ func (a *api) quote(ctx context.Context, owner library.ShopID, q *asked, now tim
 		return quote.ID, answer, nil
 	}
 	kept := library.Quote{ID: quote.ID, Order: q.order.Canonical(), ArtworkSHA: q.artworkSHAs, Answer: answer}
-	stood, err := a.Library.KeepQuote(ctx, owner, kept, q.snapshot)
+	stood, err := a.Library.KeepQuote(ctx, owner, kept, q.text)
 	if err != nil {
 		return "", nil, err
 	}

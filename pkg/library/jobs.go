@@ -52,12 +52,22 @@ func (w WorkID) OfPrint(n int) WorkID {
 // Work is the hash of everything that decides a result's bytes: artwork, canonical order, snapshot, engine version.
 // artworkSHA is that of the order's artwork, or those of its prints with a space between two.
 func Work(o order.Order, artworkSHA string, s shop.Snapshot) WorkID {
-	snapshot, err := json.Marshal(s)
+	return WorkUnder(o, artworkSHA, Text(s))
+}
+
+// WorkUnder is Work, with the snapshot's text: who addresses several works under one snapshot writes it once.
+func WorkUnder(o order.Order, artworkSHA string, text []byte) WorkID {
+	made := fmt.Appendf(nil, "engine %d\nartwork %s\norder %s\nshop %s\n", plan.Engine, artworkSHA, o.Canonical(), text)
+	return WorkID("w" + sumHex(made))
+}
+
+// Text is a snapshot as it is kept and hashed.
+func Text(s shop.Snapshot) []byte {
+	text, err := json.Marshal(s)
 	if err != nil {
 		panic("library: " + err.Error()) // a snapshot is plain data
 	}
-	made := fmt.Sprintf("engine %d\nartwork %s\norder %s\nshop %s\n", plan.Engine, artworkSHA, o.Canonical(), snapshot)
-	return WorkID("w" + sumHex([]byte(made)))
+	return text
 }
 
 // Label is the short form of a work id, for films and sheets that have no order reference.

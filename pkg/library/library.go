@@ -36,21 +36,32 @@ const maxDocument = 32 << 20
 
 // Library is safe for concurrent use.
 type Library struct {
-	store    store.Store
-	artworks *lru.Cache[shopArtwork, Artwork] // documents read last; read only: callers share them
-	pictures *pictures                        // nil: none are held
+	store     store.Store
+	artworks  *lru.Cache[shopArtwork, Artwork] // documents read last; read only: callers share them
+	snapshots *lru.Cache[string, struct{}]     // the keys of those that stand
+	pictures  *pictures                        // nil: none are held
 }
 
 // artworksKept is how many artworks' documents stay in memory, some 100 KB each.
 const artworksKept = 128
 
+// snapshotsKept is how many stored snapshots are known as such, so that a quote need not ask the store: one a shop that
+// asks at the time.
+const snapshotsKept = 1024
+
 // New makes a library over a store.
 func New(s store.Store) *Library {
-	artworks, err := lru.New[shopArtwork, Artwork](artworksKept)
+	return &Library{store: s, artworks: Kept[shopArtwork, Artwork](artworksKept),
+		snapshots: Kept[string, struct{}](snapshotsKept)}
+}
+
+// Kept is a cache of so many things, the least recently used going first.
+func Kept[K comparable, V any](most int) *lru.Cache[K, V] {
+	cache, err := lru.New[K, V](most)
 	if err != nil {
 		panic(err) // of no number but 0 or less
 	}
-	return &Library{store: s, artworks: artworks}
+	return cache
 }
 
 // Store is the store underneath, for the queue and for downloads.

@@ -54,16 +54,16 @@ func quoteKey(s ShopID, id string) string { return quotePrefix(s) + id + ".json"
 
 func snapshotKey(s ShopID, sha string) string { return prefix(s) + "snapshots/" + sha + ".json" }
 
-// KeepQuote stores a quote with the snapshot it was made under. When the id has been given other bytes (by another
+// KeepQuote stores a quote with the snapshot it was made under, given as its text. When the id has been given other bytes (by another
 // version of Tamis) those stand, and stood is the quote that is kept.
-func (l *Library) KeepQuote(ctx context.Context, owner ShopID, q Quote, s shop.Snapshot) (stood Quote, err error) {
-	snapshot, err := json.Marshal(s)
-	if err != nil {
-		return q, err
-	}
-	q.Snapshot = sumHex(snapshot)
-	if _, err := l.putOnce(ctx, snapshotKey(owner, q.Snapshot), snapshot, "application/json"); err != nil {
-		return q, err
+func (l *Library) KeepQuote(ctx context.Context, owner ShopID, q Quote, text []byte) (stood Quote, err error) {
+	q.Snapshot = sumHex(text)
+	key := snapshotKey(owner, q.Snapshot)
+	if _, stands := l.snapshots.Get(key); !stands {
+		if _, err := l.putOnce(ctx, key, text, "application/json"); err != nil {
+			return q, err
+		}
+		l.snapshots.Add(key, struct{}{})
 	}
 	doc, err := json.Marshal(q)
 	if err != nil {

@@ -51,7 +51,7 @@ func TestAKeptQuoteReadsBackUntilItEnds(t *testing.T) {
 	id := library.QuoteID(library.Work(o, "sha", shop.Default()), end)
 	answer := json.RawMessage(`{"id":"x","label":"1 \u003c 2","total":"1.00"}`)
 	if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: o.Canonical(), ArtworkSHA: "sha",
-		Answer: answer}, shop.Default()); err != nil {
+		Answer: answer}, library.Text(shop.Default())); err != nil {
 		t.Fatal(err)
 	}
 	got, err := l.Quote(t.Context(), mine, id, end.Add(-1))
@@ -81,7 +81,7 @@ func TestTheFirstAnswerUnderAnIDStands(t *testing.T) {
 	id := library.QuoteID(library.Work(quoted(t, 1), "sha", shop.Default()), end)
 	keep := func(answer string) library.Quote {
 		q, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`),
-			Answer: json.RawMessage(answer)}, shop.Default())
+			Answer: json.RawMessage(answer)}, library.Text(shop.Default()))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -102,7 +102,7 @@ func TestEndedQuotesAreSweptAndOthersStay(t *testing.T) {
 		for n := 1; n <= 2; n++ {
 			id := library.QuoteID(library.Work(quoted(t, n), "sha", shop.Default()), library.QuoteEnd(now, days-1))
 			if _, err := l.KeepQuote(t.Context(), mine, library.Quote{ID: id, Order: json.RawMessage(`{}`),
-				Answer: json.RawMessage(`{}`)}, shop.Default()); err != nil {
+				Answer: json.RawMessage(`{}`)}, library.Text(shop.Default())); err != nil {
 				t.Fatal(err)
 			}
 		}

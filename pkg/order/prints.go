@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"tamis/pkg/fault"
+	"tamis/pkg/shop"
 )
 
 // Entry is one print of an order of several. Quantity is how many of the order's garments carry it; nil: all of them.
@@ -43,6 +44,18 @@ func (o Order) One(n int) Order {
 	o.Halftone = given(e.Halftone, o.Halftone)
 	o.Mesh = given(e.Mesh, o.Mesh)
 	o.Film = given(e.Film, o.Film)
+	return o
+}
+
+// Drawing is the order without what only its price, its papers and its proof depend on. Two orders of the same drawing
+// have the same plates, and their films differ in the words on them alone.
+func (o Order) Drawing() Order {
+	o.Quantity, o.Garment.Name, o.Garment.UnitCost = 0, "", shop.Amount{}
+	o.OrderRef, o.Lane, o.ReuseScreens, o.Proof = "", "", false, Proof{}
+	o.Prints = slices.Clone(o.Prints)
+	for i := range o.Prints {
+		o.Prints[i].Quantity = nil
+	}
 	return o
 }
 

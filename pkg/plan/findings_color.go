@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
@@ -109,11 +110,24 @@ func (d *draft) nearDuplicates() {
 	if rare < 0 {
 		return
 	}
-	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: "near_duplicate_colors", Severity: string(artwork.Info),
+	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: nearDuplicate, Severity: string(artwork.Info),
 		Message: fmt.Sprintf("%s and %s are %.1f CIEDE2000 apart and get different inks", colors[keep].Hex,
 			colors[rare].Hex, best),
-		Remedy:  fmt.Sprintf("make them one colour in the artwork: %s", d.savedScreen()),
+		Remedy:  "make them one colour in the artwork",
 		BoxesMM: d.cells(d.ofColor(colors[rare].Hex))})
+}
+
+// nearDuplicate is the finding whose remedy says what it saves.
+const nearDuplicate = "near_duplicate_colors"
+
+// nearDuplicatesPriced adds to that finding what a screen less saves.
+func (d *draft) nearDuplicatesPriced() {
+	i := slices.IndexFunc(d.Doc.Warnings, func(w Warning) bool { return w.Code == nearDuplicate })
+	if i < 0 {
+		return
+	}
+	d.Doc.Warnings = slices.Clone(d.Doc.Warnings)
+	d.Doc.Warnings[i].Remedy += ": " + d.savedScreen()
 }
 
 // savedScreen says what a screen less saves: by the ladder where it has that rung.

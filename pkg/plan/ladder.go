@@ -13,24 +13,42 @@ import (
 	"tamis/pkg/separate"
 )
 
-// ladder prices every rung as the order itself is priced, with the screens, inks and coverages of the rung in this print
-// and in those that are printed from its screens.
-func (d *draft) ladder(book price.Book, all price.Take, places int32) ([]Rung, error) {
-	ladder := []Rung{}
+// rungTake is a rung of a print's ladder and what the print takes on it.
+type rungTake struct {
+	separate.Rung
+	take price.Print
+}
+
+// lowerTakes settles what the print takes on each rung of its ladder.
+func (d *draft) lowerTakes() error {
 	for i, r := range d.Recipe.Rungs {
 		if next := i + 1; next < len(d.Recipe.Rungs) && d.Recipe.Rungs[next].Screens <= r.Screens {
 			continue // the one above turned out to need no more screens
 		}
-		take := all
+		take := d.take
 		if r.Screens != d.Doc.Screens {
-			take.Prints = slices.Clone(all.Prints)
-			for _, n := range append([]int{d.Part.N}, d.Part.Also...) {
-				one, err := d.rungTake(all.Prints[n-1], r)
-				if err != nil {
-					return nil, err
-				}
-				take.Prints[n-1] = one
+			var err error
+			if take, err = d.rungTake(take, r); err != nil {
+				return err
 			}
+		}
+		d.lower = append(d.lower, rungTake{r, take})
+	}
+	return nil
+}
+
+// ladder prices every rung as the order itself is priced, with the screens, inks and coverages of the rung in this print
+// and in those that are printed from its screens.
+func (d *draft) ladder(book price.Book, all price.Take, places int32) ([]Rung, error) {
+	ladder := make([]Rung, 0, len(d.lower))
+	take := all
+	take.Prints = slices.Clone(all.Prints)
+	for _, r := range d.lower {
+		for _, n := range append([]int{d.Part.N}, d.Part.Also...) {
+			one := all.Prints[n-1]
+			one.Screens, one.FilmM2, one.SetupMin, one.Flashes, one.Inks = r.take.Screens, r.take.FilmM2, r.take.SetupMin,
+				r.take.Flashes, r.take.Inks
+			take.Prints[n-1] = one
 		}
 		quote, err := book.Quote(take)
 		if err != nil {
@@ -125,7 +143,11 @@ func (p *Plan) within(o order.Order, most decimal.Decimal) (*Plan, error) {
 		if total.GreaterThan(most) {
 			continue
 		}
-		plans, err := drawUp(o, []Input{p.Input}, p.Recipe.At(at))
+		drawn, err := draw(o, []Input{p.Input}, p.Recipe.At(at))
+		if err != nil {
+			return nil, err
+		}
+		plans, err := drawn.priced(o)
 		if err != nil {
 			return nil, err
 		}

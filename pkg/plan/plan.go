@@ -8,6 +8,7 @@ import (
 	"tamis/pkg/ink"
 	"tamis/pkg/order"
 	"tamis/pkg/press"
+	"tamis/pkg/price"
 	"tamis/pkg/separate"
 	"tamis/pkg/shop"
 	"tamis/pkg/tone"
@@ -57,16 +58,15 @@ type draft struct {
 	undo   tone.Curve       // of Gain
 	lpi    float64          // of the halftones, once their angles are settled
 	recipe *separate.Recipe // settled before; nil: the separation step chooses
-	rungs  []Rung           // the print's ladder, priced
+	take   price.Print      // what the print takes from the shop
+	lower  []rungTake       // what it takes on each rung of its ladder
+	rungs  []Rung           // the ladder, priced
 }
 
 // steps is the chain: each reads what those before it wrote. After it the order is priced, over all its prints.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).register, (*draft).ignored}
-
-// findings is the end of the chain: what a person should know, prices included.
-var findings = []func(*draft) error{(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings,
-	(*draft).gathered}
+	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).register, (*draft).ignored,
+	(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings, (*draft).gathered, (*draft).takes}
 
 // New makes the plan of an order of one print. Faults are of kind Invalid and name the order's field. Deterministic; safe
 // for concurrent use.
@@ -84,9 +84,9 @@ func newDraft(in Input, recipe *separate.Recipe) *draft {
 	return d
 }
 
-// run takes the steps of a list, up to the first that fails.
-func (d *draft) run(list []func(*draft) error) error {
-	for _, step := range list {
+// run takes the steps, up to the first that fails.
+func (d *draft) run() error {
+	for _, step := range steps {
 		if err := step(d); err != nil {
 			return err
 		}

@@ -13,7 +13,7 @@ func priced(o order.Order, drafts []*draft) error {
 	book := drafts[0].Input.Shop.Prices.Book()
 	take := price.Take{Quantity: o.Quantity, GarmentCost: o.Garment.UnitCost.Decimal, Rush: o.Lane == "rush"}
 	for _, d := range drafts {
-		take.Prints = append(take.Prints, d.take(o))
+		take.Prints = append(take.Prints, d.taken(o, d.take))
 	}
 	quote, err := book.Quote(take)
 	if err != nil {
@@ -66,16 +66,21 @@ func ladders(o order.Order, drafts []*draft, q Quote, book price.Book, take pric
 	return nil
 }
 
-// take is what the print takes from the shop.
-func (d *draft) take(o order.Order) price.Print {
-	t := price.Print{Label: lineLabel(o, d.Part.N), Quantity: d.Input.Order.Quantity, Screens: d.Doc.Screens,
-		FilmM2: d.Doc.FilmAreaM2, SetupMin: d.press.SetupMinPerScreen * float64(d.Doc.Screens),
-		PrintsPerHour: d.press.PrintsPerHour, Flashes: d.Doc.Press.Flashes, Kept: o.ReuseScreens,
-		Shared: d.Part.SameAs > 0}
+// takes settles what the print takes from the shop, as planned and on each rung of its ladder.
+func (d *draft) takes() error {
+	d.take = price.Print{Screens: d.Doc.Screens, FilmM2: d.Doc.FilmAreaM2,
+		SetupMin:      d.press.SetupMinPerScreen * float64(d.Doc.Screens),
+		PrintsPerHour: d.press.PrintsPerHour, Flashes: d.Doc.Press.Flashes}
 	for _, p := range d.Doc.Plates {
-		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: p.InkGrams,
+		d.take.Inks = append(d.take.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: p.InkGrams,
 			PricePerKG: d.pricePerKG(p.Ink.ID)})
 	}
+	return d.lowerTakes()
+}
+
+// taken is what a print takes as part of its order.
+func (d *draft) taken(o order.Order, t price.Print) price.Print {
+	t.Label, t.Quantity, t.Kept, t.Shared = lineLabel(o, d.Part.N), o.One(d.Part.N).Quantity, o.ReuseScreens, d.Part.SameAs > 0
 	return t
 }
 

@@ -2,11 +2,8 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 
-	"tamis/pkg/fault"
 	"tamis/pkg/order"
-	"tamis/pkg/separate"
 )
 
 // Part is which print of its order a plan is of. SameAs is the print whose films and screens it is printed from, 0 for
@@ -25,53 +22,6 @@ func (p Part) Name() string {
 		return ""
 	}
 	return fmt.Sprintf("print %d of %d, %s", p.N, p.Order.Count(), p.Order.Prints[p.N-1].Print.Placement)
-}
-
-// All makes the plans of an order's prints, in the order's order, each with the quote of the whole: ins[i] is made from
-// o.One(i+1). Every fault of every print is named, where it stands in o. Deterministic; safe for concurrent use.
-func All(o order.Order, ins []Input) ([]*Plan, error) {
-	plans, err := drawUp(o, ins, nil)
-	if err != nil || len(ins) > 1 || ins[0].Order.Separation.MaxTotal == nil {
-		return plans, err
-	}
-	p, err := plans[0].within(o, ins[0].Order.Separation.MaxTotal.Decimal)
-	return []*Plan{p}, o.Located(1, err)
-}
-
-// drawUp makes the plans with a recipe, or each with the one that its order asks for.
-func drawUp(o order.Order, ins []Input, recipe *separate.Recipe) ([]*Plan, error) {
-	drafts := make([]*draft, len(ins))
-	var faults fault.List
-	for i, in := range ins {
-		drafts[i] = newDraft(in, recipe)
-		if err := drafts[i].run(steps); err != nil {
-			addOnce(&faults, o.Located(i+1, err))
-		}
-	}
-	if err := faults.Err(); err != nil {
-		return nil, err
-	}
-	shared(o, drafts)
-	if err := priced(o, drafts); err != nil {
-		return nil, err
-	}
-	plans := make([]*Plan, len(drafts))
-	for i, d := range drafts {
-		if err := d.run(findings); err != nil {
-			return nil, o.Located(i+1, err)
-		}
-		plans[i] = d.Plan
-	}
-	return plans, nil
-}
-
-// addOnce adds faults but those that another print has named in the same place: a section that is the order's own.
-func addOnce(faults *fault.List, err error) {
-	for _, f := range fault.All(err) {
-		if !slices.ContainsFunc(*faults, func(g *fault.Error) bool { return g.Field == f.Field && g.Code == f.Code }) {
-			faults.Add(f)
-		}
-	}
 }
 
 // shared finds which prints need no films of their own: the same artwork at the same size, asked for in the same way.
