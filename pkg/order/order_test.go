@@ -161,7 +161,7 @@ func bad(r rune) bool {
 
 // FuzzParse: whatever comes in, the fault is the caller's, never ours, and an order that is read has a canonical form.
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{least, `{"film":{"device":{"x_dpi":1440}}}`, `{"halftone":{"lpi":null}}`, `[[[[`, `{"a":1}`} {
+	for _, seed := range []string{least, `{"film":{"device":{"x_dpi":1440}}}`, `{"halftone":{"lpi":null}}`, string(several(front+","+back, "")), `[[[[`, `{"a":1}`} {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, body []byte) {

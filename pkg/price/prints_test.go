@@ -81,7 +81,7 @@ func TestMorePiecesOfSeveralPrintsNeverRaiseThePricePerPiece(t *testing.T) {
 }
 
 func TestAPrintOnAllPiecesIsAsOneWithoutAQuantity(t *testing.T) {
-	for seed := range uint64(200) {
+	for seed := range uint64(1000) {
 		p := seeded(seed + 1<<35)
 		b, take := p.book(), p.take()
 		plain := quoted(t, b, take)
