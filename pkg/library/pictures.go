@@ -56,13 +56,16 @@ func (p *pictures) take(of shopArtwork) *artwork.Image {
 // jobs as well as taking artwork in; call it before use.
 func (l *Library) HoldPictures() { l.pictures = &pictures{mostPX: heldPX, hold: heldFor} }
 
-// Picture decodes an artwork's bytes, or takes the picture held since its upload. The caller must not change it.
-func (l *Library) Picture(ctx context.Context, shop ShopID, id ArtworkID, data []byte,
-	limits artwork.Limits) (*artwork.Image, error) {
+// Picture decodes an artwork, or takes the picture held since its upload. The caller must not change it.
+func (l *Library) Picture(ctx context.Context, shop ShopID, a Artwork, limits artwork.Limits) (*artwork.Image, error) {
 	if l.pictures != nil {
-		if image := l.pictures.take(shopArtwork{shop, id}); image != nil {
+		if image := l.pictures.take(shopArtwork{shop, a.ID}); image != nil {
 			return image, nil
 		}
+	}
+	data, err := l.Original(ctx, shop, a)
+	if err != nil {
+		return nil, err
 	}
 	return artwork.Decode(ctx, data, limits)
 }

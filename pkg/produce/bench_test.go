@@ -57,7 +57,6 @@ func BenchmarkJob(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	img = nil
 	o, err := order.Parse([]byte(`{"artwork_id":"art_1","print":{"width_mm":304.8},"garment":{"color":"#17181a","unit_cost":"3"},
 		"quantity":10,"separation":{"max_screens":6},"film":{"device":{"x_dpi":1440,"y_dpi":1440,"width_mm":420}}}`))
 	if err != nil {
@@ -82,7 +81,7 @@ func BenchmarkJob(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		in := produce.Input{Plan: p, Label: "w012", Artwork: art, SpoolDir: b.TempDir(), Report: report}
+		in := produce.Input{Plan: p, Label: "w012", Image: img, SpoolDir: b.TempDir(), Report: report}
 		if _, err := produce.Run(context.Background(), in, newShelf()); err != nil {
 			b.Fatal(err)
 		}

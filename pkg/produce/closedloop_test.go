@@ -174,5 +174,5 @@ func loopInput(t *testing.T, row loopRow, art *artwork.Image, data []byte) produ
 	if err != nil {
 		t.Fatal(err)
 	}
-	return produce.Input{Plan: p, Label: "loop", Artwork: data, SpoolDir: t.TempDir()}
+	return produce.Input{Plan: p, Label: "loop", Image: art, SpoolDir: t.TempDir()}
 }

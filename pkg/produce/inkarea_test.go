@@ -89,5 +89,5 @@ func areaInput(t *testing.T, art, garment, ask string) produce.Input {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return produce.Input{Plan: p, Label: "area", Artwork: data, SpoolDir: t.TempDir()}
+	return produce.Input{Plan: p, Label: "area", Image: img, SpoolDir: t.TempDir()}
 }

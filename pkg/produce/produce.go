@@ -1,7 +1,7 @@
 // Package produce makes what a plan promises: films, proof, setup sheet and manifest.
 //
-// In go a plan, the artwork's bytes and a sink; out come files put into the sink and the Result that names them. The
-// chain is the list in Run: decode, maps of findings, separate, films, film PDF, proof, sheet, manifest. Films stream to a spool file in
+// In go a plan, the artwork decoded and a sink; out come files put into the sink and the Result that names them. The
+// chain is the list in Run: the picture at the size of the print, maps of findings, separate, films, film PDF, proof, sheet, manifest. Films stream to a spool file in
 // bands, so memory does not grow with their length. The same input gives the same bytes on any machine. It knows no
 // queue and no bucket: a Sink stands for whatever keeps the files.
 package produce
@@ -38,20 +38,15 @@ type Sink interface {
 }
 
 // Input is one job's work. Label is the short name of the work, for films and sheet;
-// Artwork the uploaded file; Image the same decoded, where the caller has it, nil to decode; SpoolDir a folder for temporary files, "" for the system's;
+// Image the artwork, decoded, which is left as it is; SpoolDir a folder for temporary files, "" for the system's;
 // Report is told of progress in whole steps and may be nil.
 type Input struct {
 	Plan     *plan.Plan
 	Label    string
-	Artwork  []byte
 	Image    *artwork.Image
-	Limits   Limits
 	SpoolDir string
 	Report   func(done, total int, stage string)
 }
-
-// Limits bound the decoder.
-type Limits struct{ MaxBytes, MaxPixels int64 }
 
 // Film is one film of a result, as the HTTP contract shapes it.
 type Film struct {
@@ -109,7 +104,7 @@ type step struct {
 	do     func(*run) error
 }
 
-// Run makes everything and puts the manifest last. A fault in the artwork is fault.Invalid; ctx ends it within a band.
+// Run makes everything and puts the manifest last; ctx ends it within a band.
 func Run(ctx context.Context, in Input, sink Sink) (Result, error) {
 	r := &run{Input: in, ctx: ctx, sink: sink}
 	spool, err := newSpool(in.SpoolDir)
@@ -150,7 +145,7 @@ func (r *run) chain() [][][]step {
 		made = [][][]step{{films}, {proof}}
 	}
 	return slices.Concat([][][]step{
-		{{{"decode", 2, (*run).decode}}},
+		{{{"picture", 1, (*run).fit}}},
 		{{{"separate", 3, (*run).separate}}, {{"findings", 1, (*run).maps}},
 			{{"screens", 1, (*run).screens}}},
 		{{{"separate", 0, (*run).letArtGo}}},

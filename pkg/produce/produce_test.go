@@ -118,7 +118,7 @@ func inputOn(t testing.TB, art []byte, films, extra string) produce.Input {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return produce.Input{Plan: p, Label: "w012", Artwork: art, SpoolDir: t.TempDir()}
+	return produce.Input{Plan: p, Label: "w012", Image: img, SpoolDir: t.TempDir()}
 }
 
 func Example() {

@@ -9,7 +9,7 @@ import (
 	"tamis/pkg/raster"
 )
 
-// art is the picture on its way through the chain: decoded, then as planes, then as spooled films.
+// art is the picture on its way through the chain: as it is, then as planes, then as spooled films.
 type art struct {
 	image   *artwork.Image
 	planes  []*raster.Plane
@@ -24,16 +24,10 @@ type art struct {
 // hold, and distances cost with the square of their pixels.
 const finestPPI = 720
 
-func (r *run) decode() error {
-	image := r.Image
-	if image == nil {
-		var err error
-		if image, err = artwork.Decode(r.ctx, r.Artwork, artwork.Limits(r.Limits)); err != nil {
-			return err
-		}
-	}
+// fit makes a picture that is finer than that smaller.
+func (r *run) fit() error {
 	size := r.Plan.Doc.Print
-	r.art.image = image.Reduced(int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI)))
+	r.art.image = r.Image.Reduced(int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI)))
 	return nil
 }
 

@@ -133,8 +133,8 @@ type grid struct {
 	ground int
 	aims   []aim
 	spare  []float64 // the coverages before the pass
-	moved  []bool // which nodes this pass moves
-	before []bool // and the last one at this stride moved, nil: all are to be looked at
+	moved  []bool    // which nodes this pass moves
+	before []bool    // and the last one at this stride moved, nil: all are to be looked at
 }
 
 // each calls work for the nodes of a stride, in parallel; work writes its own node only.

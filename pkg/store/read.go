@@ -1,8 +1,8 @@
 package store
 
 import (
+	"bytes"
 	"context"
-	"io"
 
 	"tamis/pkg/fault"
 )
@@ -18,6 +18,7 @@ func ReadAll(ctx context.Context, s Store, key string, maxBytes int64) ([]byte, 
 		return nil, Info{}, fault.Newf(fault.TooLarge, "", "object_too_large", "object %s has %d bytes; at most %d are read",
 			key, info.Bytes, maxBytes)
 	}
-	data, err := io.ReadAll(body)
-	return data, info, err
+	data := bytes.NewBuffer(make([]byte, 0, info.Bytes+bytes.MinRead)) // with room to see the end: nothing is copied
+	_, err = data.ReadFrom(body)
+	return data.Bytes(), info, err
 }

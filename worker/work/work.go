@@ -83,10 +83,6 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 		return produce.Input{}, err
 	}
 	at := max(job.PrintN, 1) - 1
-	data, err := w.Library.Original(ctx, shop, artworks[at])
-	if err != nil {
-		return produce.Input{}, err
-	}
 	ins, err := w.Library.PlanInputs(ctx, shop, o, artworks, job.Snapshot)
 	if err != nil {
 		return produce.Input{}, err
@@ -94,10 +90,10 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 	for i := range ins {
 		ins[i].Tables = w.Tables
 	}
-	out := produce.Input{Label: job.Work.Label(), Artwork: data, Limits: produce.Limits(w.Limits), SpoolDir: w.Spool}
+	out := produce.Input{Label: job.Work.Label(), SpoolDir: w.Spool}
 	group, ctx := errgroup.WithContext(ctx) // a picture takes as long to decode as a plan to make, on a core each
 	group.Go(func() (err error) {
-		out.Image, err = w.Library.Picture(ctx, shop, artworks[at].ID, data, w.Limits)
+		out.Image, err = w.Library.Picture(ctx, shop, artworks[at], w.Limits)
 		return err
 	})
 	group.Go(func() error {
