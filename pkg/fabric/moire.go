@@ -31,18 +31,6 @@ func beat(x, y, amplitude, distanceMM float64) Beat {
 	return Beat{PeriodMM: period, AngleDeg: angle, Visibility: amplitude * visible(math.Pi*distanceMM/180*f)}
 }
 
-// peakCyclesPerDeg is where the eye's contrast sensitivity is greatest, and sensitivityMost a little more than it is
-// there.
-const (
-	peakCyclesPerDeg = 7.89
-	sensitivityMost  = 0.981
-)
-
-// visible is the sensitivity for a beat of f cycles a degree where one stands, at the distance that shows it best: one
-// steps back from a garment, never nearer, so a slow beat meets the eye's peak somewhere. A locked pair (f = 0) counts
-// so too: mesh stretches, and the beat drifts into view.
-func visible(f float64) float64 { return sensitivity(math.Max(f, peakCyclesPerDeg)) }
-
 // meshHarmonic is the amplitude of the hole grid at order (m1, m2), relative to its mean: a sinc each way.
 func meshHarmonic(m Mesh, m1, m2 int) float64 {
 	w := m.OpeningUM() / m.PitchUM()
@@ -54,10 +42,4 @@ func sinc(x float64) float64 {
 		return 1
 	}
 	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// sensitivity is the eye's contrast sensitivity, 0..1, at f cycles per degree.
-// Source: Mannos and Sakrison 1974: A(f) = 2.6 (0.0192 + 0.114 f) exp(-(0.114 f)^1.1).
-func sensitivity(f float64) float64 {
-	return 2.6 * (0.0192 + 0.114*f) * math.Exp(-math.Pow(0.114*f, 1.1))
 }

@@ -34,12 +34,12 @@ func (s Screen) Between(other Screen, distanceMM float64, n int) []Beat {
 
 // Worst is the screen's most visible beat on a mesh; the zero Beat when there is none to be seen.
 func (s Screen) Worst(m Mesh, distanceMM float64) Beat {
-	return meshTerms(&s.Orders, m).most(s.vector(), meshVector(m), distanceMM)
+	return meshTerms(&s.Orders, m).most(s.vector(), meshVector(m), newEye(distanceMM))
 }
 
 // WorstBetween is the most visible beat of two screens printed one over the other.
 func (s Screen) WorstBetween(other Screen, distanceMM float64) Beat {
-	return screenTerms(&s.Orders, &other.Orders).most(s.vector(), other.vector(), distanceMM)
+	return screenTerms(&s.Orders, &other.Orders).most(s.vector(), other.vector(), newEye(distanceMM))
 }
 
 // frequency is a grid's first frequency, cycles/mm; the second is it turned by a right angle.
@@ -160,38 +160,40 @@ func (b beats) top(n int) []Beat {
 const clearly = 1e-9
 
 // most is the most visible beat, the first of equals; the zero Beat of no terms.
-func (p pairing) most(a, b frequency, distanceMM float64) Beat {
+func (p pairing) most(a, b frequency, e *eye) Beat {
 	var best Beat
 	for _, t := range p {
-		if t.amplitude*sensitivityMost <= best.Visibility {
-			continue
-		}
 		f := t.between(a, b)
-		if one := beat(f.x, f.y, t.amplitude, distanceMM); one.Visibility > best.Visibility+clearly {
-			best = one
+		if e.sees(f, t.amplitude, best.Visibility+clearly) > 0 {
+			best = beat(f.x, f.y, t.amplitude, e.distanceMM)
 			best.K, best.M = t.k, t.m
 		}
 	}
 	return best
 }
 
+// seen are the terms whose beat an eye sees at some angle, for grids of so many lines a mm: a beat is no slower than the
+// difference of its two waves.
+func (p pairing) seen(first, second float64, e *eye) pairing {
+	var kept pairing
+	for _, t := range p {
+		apart := first*math.Hypot(float64(t.k[0]), float64(t.k[1])) - second*math.Hypot(float64(t.m[0]), float64(t.m[1]))
+		if e.sees(frequency{apart, 0}, t.amplitude, leastAmplitude) > 0 {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
+
 // worst is the greatest visibility of all beats of a sorted pairing, or any that is over enough. The terms fall in
 // amplitude, so it can stop early.
-func (p pairing) worst(a, b frequency, distanceMM, enough float64) float64 {
-	most, perDegree := 0.0, math.Pi*distanceMM/180
-	resolved := float64(mostCyclesPerDeg / perDegree)
-	resolved *= resolved
+func (p pairing) worst(a, b frequency, e *eye, enough float64) float64 {
+	most := 0.0
 	for _, t := range p {
 		if t.amplitude*sensitivityMost <= most || most > enough {
 			break
 		}
-		f := t.between(a, b)
-		if square := float64(f.x*f.x) + float64(f.y*f.y); square < resolved {
-			most = math.Max(most, t.amplitude*visible(math.Sqrt(square)*perDegree))
-		}
+		most = math.Max(most, e.sees(t.between(a, b), t.amplitude, most))
 	}
 	return most
 }
-
-// mostCyclesPerDeg is far beyond what the eye resolves.
-const mostCyclesPerDeg = 100

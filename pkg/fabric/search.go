@@ -15,10 +15,12 @@ type Plate struct {
 
 // Allowed is what a search may try: rulings in lines per inch and angles in degrees, from and to, both included. Enough
 // is the visibility that ends it: of the rulings that come to it the finest is taken; 0 looks for the least there is.
+// StepLPI is from ruling to ruling, half a line at the least.
 type Allowed struct {
 	LPI      [2]float64
 	AngleDeg [2]float64
 	Enough   float64
+	StepLPI  float64
 }
 
 // Found is the ruling and angle whose worst beat over all plates is the least visible.
@@ -55,9 +57,9 @@ func (a Allowed) avoids(plates []Plate, deg float64) bool {
 func Search(plates []Plate, a Allowed, distanceMM float64) Found {
 	best := Found{LPI: a.LPI[1], AngleDeg: usualDeg, Visibility: math.Inf(1)}
 	plates = distinct(plates)
-	pairs := pairings(plates)
-	for lpi := a.LPI[1]; lpi >= a.LPI[0]-1e-9 && best.Visibility > a.Enough; lpi -= lpiStep {
-		w := &walk{plates: plates, pairs: pairs, lpi: lpi, fromDeg: a.AngleDeg[0], distanceMM: distanceMM}
+	pairs, eye := pairings(plates), newEye(distanceMM)
+	for lpi := a.LPI[1]; lpi >= a.LPI[0]-1e-9 && best.Visibility > a.Enough; lpi -= max(a.StepLPI, lpiStep) {
+		w := &walk{plates: plates, pairs: seenAt(lpi, plates, pairs, eye), lpi: lpi, fromDeg: a.AngleDeg[0], eye: eye}
 		w.best(a, &best)
 	}
 	return best
@@ -76,12 +78,27 @@ func distinct(plates []Plate) []Plate {
 	return kept
 }
 
+// seenAt are the terms that an eye could see at a ruling, whatever the angle.
+func seenAt(lpi float64, plates []Plate, pairs []pairing, e *eye) []pairing {
+	list := make([]pairing, len(pairs))
+	for i, p := range pairs {
+		at := slices.IndexFunc(pairs, func(q pairing) bool { return len(q) > 0 && len(p) > 0 && &q[0] == &p[0] })
+		if at >= 0 && at < i {
+			list[i] = list[at]
+			continue
+		}
+		list[i] = p.seen(lpi/25.4, meshVector(plates[i].Mesh).x, e).sorted()
+	}
+	return list
+}
+
 // walk is a search at one ruling, step by step; seen remembers the steps taken, so that a slip costs nothing.
 type walk struct {
-	plates                   []Plate
-	pairs                    []pairing
-	lpi, fromDeg, distanceMM float64
-	seen                     []float64 // of step -1 on; 0 is not yet
+	plates       []Plate
+	pairs        []pairing
+	eye          *eye
+	lpi, fromDeg float64
+	seen         []float64 // of step -1 on; 0 is not yet
 }
 
 // best goes through the allowed angles and betters what was found.
@@ -109,7 +126,7 @@ func (w *walk) best(a Allowed, best *Found) {
 func (w *walk) at(step int, enough float64) float64 {
 	if w.seen[step+1] == 0 {
 		deg := w.fromDeg + float64(step)*angleStepDeg
-		w.seen[step+1] = worstOf(w.plates, w.pairs, w.lpi, deg, w.distanceMM, enough)
+		w.seen[step+1] = worstOf(w.plates, w.pairs, w.lpi, deg, w.eye, enough)
 	}
 	return w.seen[step+1]
 }
@@ -124,10 +141,11 @@ func (f Found) betterThan(best Found) bool {
 
 // Sweep gives the visibility of the worst beat over all plates at every half degree from 0 to 180: 361 figures.
 func Sweep(plates []Plate, lpi, distanceMM float64) []float64 {
-	pairs := pairings(plates)
+	eye := newEye(distanceMM)
+	pairs := seenAt(lpi, plates, pairings(plates), eye)
 	all := make([]float64, 0, 361)
 	for deg := 0.0; deg <= 180; deg += angleStepDeg {
-		all = append(all, worstOf(plates, pairs, lpi, deg, distanceMM, math.Inf(1)))
+		all = append(all, worstOf(plates, pairs, lpi, deg, eye, math.Inf(1)))
 	}
 	return all
 }
@@ -141,16 +159,16 @@ func pairings(plates []Plate) []pairing {
 			pairs[i] = pairs[at]
 			continue
 		}
-		pairs[i] = meshTerms(&plates[i].Orders, p.Mesh).sorted()
+		pairs[i] = meshTerms(&plates[i].Orders, p.Mesh)
 	}
 	return pairs
 }
 
-func worstOf(plates []Plate, pairs []pairing, lpi, deg, distanceMM, enough float64) float64 {
+func worstOf(plates []Plate, pairs []pairing, lpi, deg float64, eye *eye, enough float64) float64 {
 	worst := 0.0
 	for i, p := range pairs {
 		v := Screen{FreqLPI: lpi, AngleDeg: deg + plates[i].TurnDeg}.vector()
-		worst = math.Max(worst, p.worst(v, meshVector(plates[i].Mesh), distanceMM, enough))
+		worst = math.Max(worst, p.worst(v, meshVector(plates[i].Mesh), eye, enough))
 		if worst > enough {
 			break
 		}

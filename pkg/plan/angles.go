@@ -18,6 +18,9 @@ const classes = 3
 // in the print, and moves every beat.
 const rulingGives = 0.1
 
+// rulingStepLPI is from ruling to ruling on the way. Ours: a quote waits for it, and every step moves the beats.
+const rulingStepLPI = 1
+
 // processTurns set the strong process inks 30 degrees apart and yellow between two. Practice: which ink takes which.
 var processTurns = map[string]float64{"cyan": 0, "magenta": 60, "yellow": -15, "black": 30}
 
@@ -64,7 +67,7 @@ func (d *draft) searched(meshes []fabric.Mesh) (plates []fabric.Plate, at []int)
 // allowed is what a search may try: what the order leaves open.
 func (d *draft) allowed(lpi float64) fabric.Allowed {
 	a := fabric.Allowed{LPI: [2]float64{lpi * (1 - rulingGives), lpi}, AngleDeg: [2]float64{0, 90},
-		Enough: fabric.MoireLimit}
+		Enough: fabric.MoireLimit, StepLPI: rulingStepLPI}
 	if d.Input.Order.Halftone.LPI != nil {
 		a.LPI[0] = lpi
 	}

@@ -82,14 +82,17 @@ func (b *Beat) String() string {
 	return fmt.Sprintf("%.1f %% of contrast, every %.1f mm", 100*b.Visibility, b.PeriodMM)
 }
 
-// warnMoire warns of a beat with the threads that is seen; the first says which ruling and angle show none, where some do.
+// warnMoire warns of a beat with the threads that is seen. Where the order fixed ruling or angle the first says which ones
+// show none; what was left to Tamis has been looked for.
 func (d *draft) warnMoire(p *Plate, m fabric.Mesh, plates []fabric.Plate) {
 	h := p.Halftone
 	w := Warning{Code: "moire", Plate: p.N, Message: fmt.Sprintf(
 		"plate %d: %.4g lpi at %.4g degrees beats with %g threads/cm: %s", p.N, h.LPI, h.AngleDeg, m.ThreadsPerCM, h.Beat)}
-	if !slices.ContainsFunc(d.Doc.Warnings, func(w Warning) bool { return w.Code == "moire" }) {
+	asked := d.Input.Order.Halftone
+	if (asked.LPI != nil || asked.AngleDeg != nil) &&
+		!slices.ContainsFunc(d.Doc.Warnings, func(w Warning) bool { return w.Code == "moire" }) {
 		better := fabric.Search(plates, fabric.Allowed{LPI: [2]float64{h.LPI * (1 - rulingGives), h.LPI},
-			AngleDeg: [2]float64{0, 90}, Enough: fabric.MoireLimit}, fabric.ViewMM)
+			AngleDeg: [2]float64{0, 90}, Enough: fabric.MoireLimit, StepLPI: rulingStepLPI}, fabric.ViewMM)
 		if better.Visibility <= fabric.MoireLimit {
 			w.Remedy = fmt.Sprintf("%.4g lpi at %.4g degrees shows %.1f %%: ask for it, or leave ruling and angle to Tamis",
 				better.LPI, better.AngleDeg, 100*better.Visibility)
