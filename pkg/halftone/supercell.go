@@ -6,7 +6,7 @@ import (
 )
 
 // The bounds a supercell must keep: no eye and no mesh tells a screen within them from the one asked for.
-// TestRulingAndAngleKeepTheirBounds measures them.
+// TestRulingAndAngleOverAGridOf200 measures them.
 const (
 	maxRulingError   = 0.001 // of the ruling
 	maxAngleErrorDeg = 0.02
@@ -34,9 +34,34 @@ func (c supercell) area() int { return abs(c.a.x*c.b.y - c.a.y*c.b.x) }
 func (c supercell) pixels() lattice { return newLattice(c.a.x, c.a.y, c.b.x, c.b.y) }
 func (c supercell) cells() lattice  { return newLattice(c.a.i, c.a.j, c.b.i, c.b.j) }
 
-// findSupercell gives the smallest supercell it finds that keeps the bounds and has least cells or more.
-// Where none within maxReachPX does, which no specification in range has shown, the best seen.
-func findSupercell(s Spec, least int) supercell {
+// findSupercell gives the smallest supercell it finds that keeps the bounds, of leastCells or more, laid side by side
+// until it has least cells, or as many as fit in maxSupercellPX. TestEveryScreenHasASupercell goes through the range.
+func findSupercell(s Spec, least int) supercell { return searched(s).grown(least) }
+
+// grown is c laid side by side, along its shorter side first, until it has so many cells or one more would be too large.
+func (c supercell) grown(least int) supercell {
+	k, m := 1, 1
+	for abs(c.a.i*c.b.j-c.a.j*c.b.i)*k*m < least {
+		nextK, nextM := k, m+1
+		if k*k*c.a.square() <= m*m*c.b.square() {
+			nextK, nextM = k+1, m
+		}
+		if c.area()*nextK*nextM > maxSupercellPX {
+			break
+		}
+		k, m = nextK, nextM
+	}
+	return supercell{c.a.times(k), c.b.times(m)}
+}
+
+func (v side) times(n int) side { return side{n * v.x, n * v.y, n * v.i, n * v.j} }
+
+// square is the squared length in pixels.
+func (v side) square() int { return v.x*v.x + v.y*v.y }
+
+// searched is the smallest supercell of leastCells or more that keeps the bounds; where none within maxReachPX does, the
+// best seen.
+func searched(s Spec) supercell {
 	var best supercell
 	bestError := math.Inf(1)
 	for reach := float64(firstReachPX); reach <= maxReachPX; reach *= 1.4 {
@@ -46,7 +71,7 @@ func findSupercell(s Spec, least int) supercell {
 			for _, b := range sides[n+1:] {
 				c := supercell{a, b}
 				area := c.area()
-				if area == 0 || area > maxSupercellPX || abs(a.i*b.j-a.j*b.i) < least {
+				if area == 0 || area > maxSupercellPX || abs(a.i*b.j-a.j*b.i) < leastCells {
 					continue
 				}
 				if bestError <= 1 && smallest > 0 && area >= smallest {
@@ -94,7 +119,8 @@ func nearSides(s Spec, reach float64) []side {
 		case p.off > q.off:
 			return 1
 		}
-		return 0
+		// Where the cell is whole pixels all are equally near: the shorter ones point every way.
+		return p.i*p.i + p.j*p.j - q.i*q.i - q.j*q.j
 	})
 	sides := make([]side, 0, 48)
 	for _, v := range all[:min(len(all), cap(sides))] {
