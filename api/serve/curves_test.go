@@ -23,7 +23,7 @@ func TestAMeasuredFilmCurveCorrectsTheFilmsOfItsDevice(t *testing.T) {
 		!strings.Contains(string(assumed.body), "tone curves of film and press are assumed") {
 		t.Errorf("measured: %.300s\nassumed: %.300s", measured.body, assumed.body)
 	}
-	if r := ask("cal_00000000000000000000000000000000"); r.status != 422 || !strings.Contains(string(r.body), "/film/device") {
+	if r := ask("cal_00000000000000000000000000000000"); r.status != 422 || !strings.Contains(string(r.body), `"#/film/device/curve_id"`) {
 		t.Errorf("an unknown curve: %d %s", r.status, r.body)
 	}
 }

@@ -51,7 +51,11 @@ func (l *Library) planInput(ctx context.Context, owner ShopID, a Artwork, o orde
 		return in, err
 	}
 	film, press := plan.CurveIDs(o, s)
-	if in.FilmCurve, err = l.curve(ctx, owner, film, filmKind, "/film/device"); err != nil {
+	device := "/film/device"
+	if o.Film.Device.Inline != nil {
+		device += "/curve_id"
+	}
+	if in.FilmCurve, err = l.curve(ctx, owner, film, filmKind, device); err != nil {
 		return in, err
 	}
 	in.PressCurve, err = l.curve(ctx, owner, press, pressKind, "/press")

@@ -37,6 +37,8 @@ func TestStrictReadingNamesTheFault(t *testing.T) {
 		"a string":         {`{"quantity":"7"}`, "wrong_type", "/quantity"},
 		"a fraction":       {`{"quantity":7.5}`, "wrong_type", "/quantity"},
 		"too large":        {`{"quantity":1e99}`, "wrong_type", "/quantity"},
+		"out of range":     {`{"print":{"width_mm":1e999}}`, "number_range", "/print/width_mm"},
+		"a long integer":   {`{"quantity":99999999999999999999}`, "number_range", "/quantity"},
 		"float money":      {`{"garment":{"unit_cost":3.1}}`, "amount", "/garment/unit_cost"},
 		"negative money":   {`{"garment":{"unit_cost":"-3"}}`, "amount", "/garment/unit_cost"},
 		"device number":    {`{"film":{"device":7}}`, "device", "/film/device"},
@@ -76,6 +78,29 @@ func TestEveryValueThatCannotBeIsNamed(t *testing.T) {
 		"/film/formats", "/film/reading", "/film/margin_mm", "/film/device/x_dpi", "/lane"} {
 		if !got[field] {
 			t.Errorf("%s is not named", field)
+		}
+	}
+}
+
+func TestAnInlineDeviceIsCheckedAsTheShopsDevicesAre(t *testing.T) {
+	for device, want := range map[string]string{
+		`"dmin":0.9,"dmax":0.1`: "/film/device/dmax",
+		`"dmin":0.9`:            "",
+		`"name":"` + strings.Repeat("n", 500) + `"`: "/film/device/name",
+		`"name":"roll\u0007"`:                       "/film/device/name",
+		`"technology":"smoke"`:                      "/film/device/technology",
+	} {
+		o, err := order.Parse([]byte(strings.Replace(least, "{",
+			`{"film":{"device":{"x_dpi":720,"y_dpi":720,"width_mm":330,`+device+`}},`, 1)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		if _, err = o.Complete(); err != nil {
+			got = fault.Of(err).Field
+		}
+		if got != want {
+			t.Errorf("%.40s: a fault at %q, want %q (%v)", device, got, want, err)
 		}
 	}
 }

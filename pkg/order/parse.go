@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	strict "github.com/go-json-experiment/json"
@@ -45,6 +46,10 @@ func malformed(err error) error {
 		}
 		if errors.Is(semantic.Err, strict.ErrUnknownName) {
 			return fault.Newf(fault.Malformed, field, "unknown_field", "there is no field %q", lastName(field))
+		}
+		if errors.Is(semantic.Err, strconv.ErrRange) {
+			return fault.Newf(fault.Malformed, field, "number_range", "%.40s is out of range; at most %s can be",
+				semantic.JSONValue, largest(semantic))
 		}
 		return fault.Newf(fault.Malformed, field, "wrong_type", "a %s stands here; %s is wanted",
 			kindName(semantic.JSONKind), wantName(semantic))
@@ -106,6 +111,14 @@ func wantName(e *strict.SemanticError) string {
 		return "an object"
 	}
 	return "another kind of value"
+}
+
+// largest is the largest number that can stand where one was out of range.
+func largest(e *strict.SemanticError) string {
+	if e.GoType != nil && strings.HasPrefix(fmt.Sprint(e.GoType.Kind()), "int") {
+		return fmt.Sprintf("%g", float64(uint64(1)<<(e.GoType.Bits()-1)))
+	}
+	return "1.8e308"
 }
 
 // Canonical is the order's one form as bytes: fields in the document's order, defaults filled. Complete comes first.

@@ -6,8 +6,9 @@ import (
 	"tamis/pkg/color"
 )
 
-// Weights of lightness, chroma and hue in the error of a node: a colour outside the gamut goes to the nearest
-// printable one with hue kept before lightness before chroma. Ours; TestOutOfGamutKeepsHueFirst holds them.
+// Weights of lightness, chroma and hue in the error of a node: an error of hue counts most, one of chroma least. A colour
+// outside the gamut so goes to a printable one that is duller, and its hue and lightness are kept. Ours;
+// TestColoursOutOfGamutGiveUpChromaFirst measures what each gives.
 const (
 	weightL = 1.0
 	weightC = 0.8

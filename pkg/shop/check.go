@@ -39,10 +39,15 @@ func (c *checker) id(field, value string, seen map[string]bool) {
 }
 
 func (c *checker) name(field, value string) {
-	if strings.TrimSpace(value) == "" {
-		c.Addf(field, "missing", "a name is wanted")
-	}
+	c.given(field, value)
 	c.Text(field, value, maxName)
+}
+
+// given wants a word.
+func (c *checker) given(field, value string) {
+	if strings.TrimSpace(value) == "" {
+		c.Addf(field, "missing", "nothing stands here; a %s is wanted", field[strings.LastIndexByte(field, '/')+1:])
+	}
 }
 
 // count wants 1 to most entries: with an empty list nothing can be printed.
@@ -137,20 +142,22 @@ func (d Devices) Check() error {
 	for n, one := range d.Devices {
 		at := fmt.Sprintf("/devices/%d", n)
 		c.id(at+"/id", one.ID, seen)
-		c.name(at+"/name", one.Name)
-		c.OneOf(at+"/technology", one.Technology, "inkjet", "laser", "imagesetter", "direct")
-		if one.Dmax != 0 && one.Dmax <= one.Dmin {
-			c.Addf(at+"/dmax", "dmax_below_dmin", "a Dmax of %g is not above the Dmin of %g", one.Dmax, one.Dmin)
-		}
+		c.given(at+"/name", one.Name)
+		c.given(at+"/technology", one.Technology)
 		c.Add(one.CheckAt(at))
 	}
 	return c.Err()
 }
 
-// CheckAt names every figure of one device that cannot be; at is the device's JSON pointer. An order may give a device
-// inline, so the figures are checked apart from id and technology. Scales, densities and register may be left out (0).
+// CheckAt names every value of one device that cannot be; at is the device's JSON pointer. An order may give a device
+// inline: what only the shop's list must have, id, name and technology, may be left out here, and so may scales,
+// densities and register (0).
 func (d Device) CheckAt(at string) error {
 	c := &checker{}
+	c.Text(at+"/name", d.Name, maxName)
+	if d.Technology != "" {
+		c.OneOf(at+"/technology", d.Technology, "inkjet", "laser", "imagesetter", "direct")
+	}
 	c.Between(at+"/x_dpi", d.XDPI, 300, 5080, " dpi")
 	c.Between(at+"/y_dpi", d.YDPI, 300, 5080, " dpi")
 	c.Between(at+"/width_mm", d.WidthMM, 50, 5000, " mm")
@@ -163,6 +170,9 @@ func (d Device) CheckAt(at string) error {
 	}
 	c.Between(at+"/dmin", d.Dmin, 0, 1, "")
 	c.Between(at+"/dmax", d.Dmax, 0, 6, "")
+	if d.Dmax != 0 && d.Dmax <= d.Dmin {
+		c.Addf(at+"/dmax", "dmax_below_dmin", "a Dmax of %g is not above the Dmin of %g", d.Dmax, d.Dmin)
+	}
 	c.Between(at+"/register_mm", d.RegisterMM, 0, 5, " mm")
 	return c.Err()
 }
