@@ -25,6 +25,7 @@ func (d *draft) atPress() error {
 		p := &d.Doc.Plates[i]
 		p.FlashAfter = flashes[i]
 		p.FilmCoverage = d.filmCoverage(d.Recipe.Plates[i], d.Specs[i])
+		d.bareFilm(*p)
 		p.InkGrams = fine(press.InkGrams(p.FilmCoverage, areaMM2, p.Mesh.InkVolume, d.model.Transfer,
 			d.Recipe.Plates[i].Ink.DensityGCM3))
 		p.ExposureS = math.Round(unit.TimeS(d.device.Dmin, p.Mesh.Color == "yellow")*10) / 10
@@ -37,6 +38,19 @@ func (d *draft) atPress() error {
 		StationsNeeded: press.StationsNeeded(flashes), Flashes: press.StationsNeeded(flashes) - len(flashes)}
 	d.pressWarnings()
 	return nil
+}
+
+// bareShare is the share of a print under which a film is all but bare. Ours: 1 mm2 on 100 x 100 mm.
+const bareShare = 0.0001
+
+// bareFilm warns of a plate that the separation counted on and whose film is bare.
+func (d *draft) bareFilm(p Plate) {
+	if p.FilmCoverage >= bareShare || p.Coverage < bareShare || p.Halftone == nil {
+		return
+	}
+	d.warn(p.N, "empty_plate", fmt.Sprintf("plate %d, %s: its film is all but bare, since nearly all its tones lie under the "+
+		"least dot, %.2g %%, that %g threads/cm hold at %g lpi", p.N, p.Ink.Name, 100*p.Halftone.SmallestTone,
+		p.Mesh.ThreadsPerCM, p.Halftone.LPI))
 }
 
 // filmCoverage is the share of the print box that a plate's film inks: its tones as its screen, nil for one that is cut,

@@ -145,6 +145,7 @@ type Halftone struct {
 	AngleDeg       float64 `json:"angle_deg"`
 	Dot            string  `json:"dot,omitempty"`
 	DotUM          float64 `json:"dot_um,omitempty"`
+	ActualDotUM    float64 `json:"actual_dot_um,omitempty"`
 	ClusterUM      float64 `json:"cluster_um,omitempty"`
 	ActualLPI      float64 `json:"actual_lpi,omitempty"`
 	ActualAngleDeg float64 `json:"actual_angle_deg"`

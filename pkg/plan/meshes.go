@@ -101,6 +101,10 @@ func (d *draft) specify(p *Plate, m fabric.Mesh, found map[halftone.Spec][2]floa
 		actual = [2]float64{lpi, angle}
 		found[spec] = actual
 	}
+	if h.Kind == string(halftone.FM) && h.ClusterUM == 0 {
+		x, y := halftone.ActualDot(spec)
+		h.ActualDotUM = tenth(min(x, y))
+	}
 	h.ActualLPI = milli(actual[0])
 	h.ActualAngleDeg = milli(actual[1] - (spec.AngleDeg - h.AngleDeg))
 	return &spec, nil

@@ -118,7 +118,7 @@ func (w Warning) completed() Warning {
 func remedyOf(code string) string {
 	switch code {
 	case "empty_plate":
-		return "leave the ink out, or ask for fewer screens"
+		return "leave the ink out, ask for fewer screens, or have the highlights held or hybrid screens"
 	case "mesh_does_not_fit":
 		return "add a mesh that meets the need to the shop's list, or ask for a coarser ruling"
 	case "press_too_small":

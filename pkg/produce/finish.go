@@ -79,7 +79,7 @@ func dotPitchMM(h *plan.Halftone) float64 {
 	case h.LPI > 0:
 		return 25.4 / h.LPI
 	}
-	return dotsAcross * max(h.DotUM, h.ClusterUM) / 1000
+	return dotsAcross * max(h.ActualDotUM, h.ClusterUM) / 1000
 }
 
 // sheet sets the setup sheet, and writes its facts beside it.

@@ -62,7 +62,8 @@ type Film struct {
 	WidthMM  float64 `json:"width_mm"`
 	HeightMM float64 `json:"height_mm"`
 	PrintBox [4]int  `json:"print_box_px"`
-	InkArea  float64 `json:"ink_area,omitempty"`
+	// InkArea is the share of the print box that the film's bits cover, 0..1; of a PDF, which holds all films, 0.
+	InkArea float64 `json:"ink_area"`
 	// Of a split print: which part this is, of how many, and what of the print it shows, x0, y0, x1, y1 in device pixels.
 	Part  int    `json:"part,omitempty"`
 	Parts int    `json:"parts,omitempty"`

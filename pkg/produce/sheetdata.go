@@ -111,7 +111,7 @@ func screenText(p plan.Plate) string {
 	case h.ClusterUM > 0:
 		return fmt.Sprintf("FM, clusters %.0f µm", h.ClusterUM)
 	case h.LPI == 0:
-		return fmt.Sprintf("FM %.0f µm", h.DotUM)
+		return fmt.Sprintf("FM %.0f µm", h.ActualDotUM)
 	default:
 		return fmt.Sprintf("%.1f lpi, %.1f°, %s", h.ActualLPI, h.ActualAngleDeg, h.Dot)
 	}
