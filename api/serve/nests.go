@@ -19,7 +19,7 @@ import (
 // postNest queues a nest.
 //
 //	@Summary		Nest the films of several jobs
-//	@Description	Lays the TIFF films of finished jobs on one roll, or on sheets where the device has a max_length_mm, on the least film, and answers 202 with a job like any other: its `result.nest` has the sheets, and where each film lies, in mm and device pixels from the sheet's top left. `gap_mm` (5) lies between films; `cut_marks` (true) stand in the gap at their corners; `rotate` (true) lets films be turned by 90 degrees where the device's pixels are square. The films must have been made for this device; `device` is one of the shop's, its default where none is named, or given inline.
+//	@Description	Lays the TIFF films of finished jobs on one roll, or on sheets where the device has a max_length_mm, on the least film, and answers 202 with a job like any other: its `result.nest` has the sheets, and where each film lies, in mm and device pixels from the sheet's top left. `gap_mm` (5) lies between films; `cut_marks` (true) stand in the gap at their corners, none where it is 0; `rotate` (true) lets films be turned by 90 degrees where the device's pixels are square. The films must have been made for this device; `device` is one of the shop's, its default where none is named, or given inline.
 //	@Tags			jobs
 //	@Accept			json
 //	@Produce		json

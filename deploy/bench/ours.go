@@ -119,6 +119,9 @@ func filmsAlone(ctx context.Context, words []string, out io.Writer) error {
 	}
 	if words[3] == "screened" {
 		start = time.Now()
+		if screens, err = p.Screens(); err != nil {
+			return err
+		}
 	}
 	if err := dir.films(ctx, p, planes, screens); err != nil {
 		return err

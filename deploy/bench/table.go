@@ -19,7 +19,8 @@ func films(ctx context.Context, out io.Writer, pairs int, scale float64) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	fmt.Fprintf(out, "%s\nmedians of %d paired runs of whole processes\n", machine(ctx), pairs)
+	fmt.Fprintf(out, "%s\nmedians of %d paired runs of whole processes; under \"six plates\" what begins with Tamis is timed by the process itself,\n"+
+		"from its first step as named to its last, while CPU and memory there are all the process took, planning too\n", machine(ctx), pairs)
 	contests := []struct {
 		title string
 		make  func(ctx context.Context, dir string, scale float64) ([]contender, error)

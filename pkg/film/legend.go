@@ -2,6 +2,7 @@ package film
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -18,16 +19,19 @@ func (p Plate) title() string {
 
 // details are the rest, what matters most first, since what finds no room is cut: which part it is, the order, the
 // plate's role, how it is screened, its mesh.
-func (p Plate) details() []string {
-	var parts []string
-	role := strings.ReplaceAll(p.Role, "_", " ")
-	for _, s := range []string{held(p.part), printable(p.Order), printable(role), held(p.screening()),
-		printable(p.mesh())} {
-		if s != "" {
-			parts = append(parts, s)
-		}
-	}
-	return parts
+func (p Plate) details() []string { return append(p.names(), p.figures()...) }
+
+// names are the details that may be broken anywhere at need.
+func (p Plate) names() []string {
+	return notEmpty(held(p.part), printable(p.Order), printable(strings.ReplaceAll(p.Role, "_", " ")))
+}
+
+// figures are those that would say something else if broken.
+func (p Plate) figures() []string { return notEmpty(held(p.screening()), printable(p.mesh())) }
+
+// notEmpty leaves out what is empty.
+func notEmpty(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
 }
 
 func (p Plate) mesh() string {

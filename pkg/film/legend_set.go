@@ -1,6 +1,9 @@
 package film
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // The legend's type: em in millimetres, pitch in ems. Capitals are 0.73 em high.
 const (
@@ -38,7 +41,8 @@ type textLine struct {
 }
 
 // setLegend sets a plate's legend in the fields: in the first alone if it can be, else in all of them; as large as it
-// fits whole, then with parts broken between words; at last broken anywhere, and what is left over cut.
+// fits whole, then with parts broken between words; at last names broken anywhere, figures too long for a line left out,
+// and what is left over cut.
 func setLegend(p Plate, fields []field) []textLine {
 	faces := [2]*typeface{bold(), regular()}
 	title, details := p.title(), p.details()
@@ -53,8 +57,19 @@ func setLegend(p Plate, fields []field) []textLine {
 		}
 	}
 	c := &compositor{fields: fields, words: true, anywhere: true}
-	c.setAll(smallest(), faces, title, details)
+	c.setAll(smallest(), faces, title, append(p.names(), c.unbroken(faces[1], p.figures())...))
 	return c.lines
+}
+
+// unbroken are the parts that need no breaking but between words, those held together too, in the longest line.
+func (c *compositor) unbroken(face *typeface, parts []string) []string {
+	longest := 0.0
+	for _, f := range c.fields {
+		longest = max(longest, f.long()/leastEM)
+	}
+	return slices.DeleteFunc(parts, func(part string) bool {
+		return slices.ContainsFunc(c.units(part), func(word string) bool { return face.width(word) > longest })
+	})
 }
 
 // compositor fills fields with lines.
@@ -99,7 +114,7 @@ func (c *compositor) units(part string) []string {
 	if !c.words {
 		return []string{part}
 	}
-	return strings.FieldsFunc(part, func(r rune) bool { return r == ' ' })
+	return strings.FieldsFunc(part, func(r rune) bool { return r == ' ' || c.anywhere && string(r) == hold })
 }
 
 // put sets one unit: on the last line where it fits there, else on the next line or in the next

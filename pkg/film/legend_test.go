@@ -2,6 +2,7 @@ package film
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -179,6 +180,27 @@ func TestFilmsHoldStrangeNamesInPlainLetters(t *testing.T) {
 		data, film := mustWrite(t, l, p)
 		if film.Legend != p.pageName() || !bytes.Contains(data, []byte(film.Legend)) {
 			t.Errorf("text %d: the file does not hold %q", i, film.Legend)
+		}
+	}
+}
+
+// TestFiguresOfALegendAreNeverBroken: half an angle reads as another one.
+func TestFiguresOfALegendAreNeverBroken(t *testing.T) {
+	p := ordinary()
+	p.LPI, p.AngleDeg, p.Order = 44.97, 7.491, "wc9643ee4e"
+	var figures []string
+	for _, f := range p.figures() {
+		figures = append(figures, strings.FieldsFunc(f, func(r rune) bool { return r == ' ' || string(r) == hold })...)
+	}
+	for _, margin := range []float64{8, 10, 14, 20} {
+		for size := 5.0; size < 40; size++ {
+			lines := setLegend(p, onPage(t, size, size, margin).marked().legend)
+			for i := range lines[:max(0, len(lines)-1)] {
+				end, begin := strings.Fields(lines[i].text), strings.Fields(lines[i+1].text)
+				if len(end) > 0 && len(begin) > 0 && slices.Contains(figures, end[len(end)-1]+begin[0]) {
+					t.Errorf("margin %g, print of %g mm: %q / %q", margin, size, lines[i].text, lines[i+1].text)
+				}
+			}
 		}
 	}
 }

@@ -61,13 +61,14 @@ func (l *Layout) mark() *marked {
 	t.legend()
 	bar, strip, reading := t.bar(false), t.strip(), t.reading()
 	t.moreLegend()
-	t.bar(true) // the second axis is a bonus where there is room, and so is the wedge
-	t.wedge()
+	second, wedge := t.bar(true), t.wedge()
 	t.note("legend", t.legendRoom() >= legendLeastMM)
 	t.note("check_bar", bar)
 	t.note("control_strip", strip)
 	t.note("reading_mark", reading)
 	t.note("register_marks", t.registers >= 3)
+	t.note("second_check_bar", second)
+	t.note("density_wedge", wedge)
 	t.out.same = sync.OnceValue(func() []stamp {
 		stamps := make([]stamp, len(t.todo))
 		var wg sync.WaitGroup
@@ -98,11 +99,12 @@ func (t *table) note(code string, placed bool) {
 }
 
 // Missing says what all films of this page leave out for want of room, in a fixed order: legend (no room to tell one
-// film of the job from another), check_bar, control_strip, reading_mark, register_marks (fewer than three). Empty where
-// nothing is left out. It places the marks and draws none. Of a split print it is what any of its films lacks.
+// film of the job from another), check_bar, control_strip, reading_mark, register_marks (fewer than three), and what a
+// film does without at need: second_check_bar, density_wedge. Empty where nothing is left out. It places the marks and draws none. Of a split print it is what any of its films lacks.
 func (l *Layout) Missing() []string {
 	var missing []string
-	for _, code := range [5]string{"legend", "check_bar", "control_strip", "reading_mark", "register_marks"} {
+	for _, code := range [7]string{"legend", "check_bar", "control_strip", "reading_mark", "register_marks",
+		"second_check_bar", "density_wedge"} {
 		if slices.ContainsFunc(l.Pages(), func(p *Layout) bool { return slices.Contains(p.marked().missing, code) }) {
 			missing = append(missing, code)
 		}

@@ -69,7 +69,7 @@ func wedgeDots() []int { return []int{3, 2, 1} }
 
 // wedge draws a density wedge for the densitometer: a solid and then the device's own finest tints of 75, 50 and 25 %,
 // which show how its ink runs; the solid alone where there is no room for the tints.
-func (t *table) wedge() {
+func (t *table) wedge() bool {
 	const solidMM, stepMM = 8, 4
 	for _, high := range []float64{6, 4} {
 		if a := t.firstFree(t.places(solidMM+stepMM*float64(len(wedgeDots())), high)); a.w > 0 {
@@ -79,13 +79,14 @@ func (t *table) wedge() {
 					c.tint(area{a.x + solidMM + stepMM*float64(i), a.y, stepMM, a.h}, dots)
 				}
 			})
-			return
+			return true
 		}
 		if a := t.firstFree(t.places(solidMM, high)); a.w > 0 {
 			t.draw(a, func(c *canvas) { c.rect(a) })
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // tint inks so many of every 2 x 2 device pixels: the first and the last before the others.

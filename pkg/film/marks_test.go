@@ -188,11 +188,11 @@ func TestMissingSaysWhatFoundNoRoom(t *testing.T) {
 		size, margin float64
 		want         string
 	}{
-		{40, 0, "legend check_bar control_strip reading_mark register_marks"},
-		{40, 1, "legend check_bar control_strip reading_mark register_marks"},
-		{40, 3, "legend check_bar control_strip reading_mark"},
-		{40, 4.5, "check_bar reading_mark"},
-		{40, 20, ""}, {45, 20, ""}, {60, 14, ""}, {90, 16, ""},
+		{40, 0, "legend check_bar control_strip reading_mark register_marks second_check_bar density_wedge"},
+		{40, 1, "legend check_bar control_strip reading_mark register_marks second_check_bar density_wedge"},
+		{40, 3, "legend check_bar control_strip reading_mark second_check_bar density_wedge"},
+		{40, 4.5, "check_bar reading_mark second_check_bar density_wedge"},
+		{40, 20, "density_wedge"}, {45, 20, "density_wedge"}, {60, 14, "density_wedge"}, {90, 16, ""},
 	} {
 		s := small()
 		s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = c.margin, c.size, c.size
@@ -208,7 +208,7 @@ func TestStripsShortOfRoomKeepTheTonesThatMatter(t *testing.T) {
 			s := small()
 			s.MarginMM, s.PrintWidthMM, s.PrintHeightMM = margin, size, size
 			m := mustLay(t, s).marked()
-			for _, tone := range []int{10, 50, 90} {
+			for _, tone := range []int{10, 50, 100} {
 				if !slices.Contains(m.steps, tone) {
 					t.Errorf("print of %g mm, margin %g: patches %v lack %d", size, margin, m.steps, tone)
 				}

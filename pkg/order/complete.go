@@ -3,6 +3,7 @@ package order
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
@@ -67,6 +68,9 @@ func (o Order) Complete() (Order, error) {
 	}
 	c.OneOf("/lane", o.Lane, Lanes...)
 	c.Text("/order_ref", o.OrderRef, maxRefRunes)
+	if _, err := time.Parse(time.DateOnly, o.OrderDate); err != nil && o.OrderDate != "" {
+		c.Addf("/order_date", "date", "%.40q is no day such as 2026-03-31", o.OrderDate)
+	}
 	c.Text("/garment/name", o.Garment.Name, maxShortRunes)
 	return o, c.Err()
 }

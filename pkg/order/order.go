@@ -25,6 +25,7 @@ type Order struct {
 	Press        string     `json:"press,omitempty"`
 	Proof        Proof      `json:"proof"`
 	OrderRef     string     `json:"order_ref"`
+	OrderDate    string     `json:"order_date,omitempty"` // a day, 2006-01-02: films and setup sheet carry it
 	Lane         string     `json:"lane"`
 	ReuseScreens bool       `json:"reuse_screens"`
 }

@@ -51,7 +51,7 @@ func (o Order) One(n int) Order {
 // have the same plates, and their films differ in the words on them alone.
 func (o Order) Drawing() Order {
 	o.Quantity, o.Garment.Name, o.Garment.UnitCost = 0, "", shop.Amount{}
-	o.OrderRef, o.Lane, o.ReuseScreens, o.Proof = "", "", false, Proof{}
+	o.OrderRef, o.OrderDate, o.Lane, o.ReuseScreens, o.Proof = "", "", "", false, Proof{}
 	o.Prints = slices.Clone(o.Prints)
 	for i := range o.Prints {
 		o.Prints[i].Quantity = nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/film"
 	"tamis/pkg/stencil"
 )
@@ -19,8 +20,14 @@ func (d *draft) page() error {
 	}
 	d.Layout = layout
 	if missing := layout.Missing(); len(missing) > 0 {
-		d.warn(0, "marks_left_out", "no room on the film for: "+strings.ReplaceAll(strings.Join(missing, ", "), "_", " ")+
-			"; a wider margin or a larger print has it")
+		w := Warning{Code: "marks_left_out", Severity: string(artwork.Info), Message: "no room on the film for: " +
+			strings.ReplaceAll(strings.Join(missing, ", "), "_", " ") + "; a wider margin or a larger print has it"}
+		for _, mark := range missing {
+			if mark != "second_check_bar" && mark != "density_wedge" { // a film does without these
+				w.Severity = string(artwork.Warning)
+			}
+		}
+		d.Doc.Warnings = append(d.Doc.Warnings, w)
 	}
 	d.Doc.Film = FilmPage{Device: d.device.Name, XDPI: d.device.XDPI, YDPI: d.device.YDPI,
 		WidthPX: layout.WidthPX, HeightPX: layout.HeightPX, WidthMM: milli(layout.WidthMM), HeightMM: milli(layout.HeightMM),

@@ -202,8 +202,9 @@ func (r *run) putMade(name string, write func(w io.Writer) error) (File, error) 
 	return r.put(name, pdfType, 0, out)
 }
 
-// orderName is what the films call the order: the caller's reference, or the work's label; and which of its prints they
-// are of, so that films of two are told apart in the hand.
+// orderName is what the films call the order: the caller's reference, or the work's label; which of its prints they are
+// of, so that films of two are told apart in the hand; and the day the caller gave it. No other date stands on a film:
+// the same order gives the same bytes whenever it is made.
 func (r *run) orderName() string {
 	name := r.Label
 	if ref := r.Plan.Input.Order.OrderRef; ref != "" {
@@ -211,6 +212,9 @@ func (r *run) orderName() string {
 	}
 	if which := r.Plan.Part.Name(); which != "" {
 		name += ", " + which
+	}
+	if day := r.Plan.Input.Order.OrderDate; day != "" {
+		name += ", " + day
 	}
 	return name
 }

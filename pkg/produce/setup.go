@@ -18,6 +18,7 @@ type Setup struct {
 	Job             string         `json:"job"`
 	Address         string         `json:"address"`
 	OrderRef        string         `json:"order_ref"`
+	OrderDate       string         `json:"order_date,omitempty"`
 	PrintN          int            `json:"print_n,omitempty"`
 	Prints          int            `json:"prints,omitempty"`
 	SameScreens     []SetupRun     `json:"same_screens,omitempty"`
@@ -68,7 +69,8 @@ func (r *run) setup() error {
 func (r *run) setupDoc() Setup {
 	doc, in := r.Plan.Doc, r.Plan.Input
 	s := Setup{Shop: in.Shop.Profile.Name, Job: r.Label, Address: r.address(), OrderRef: in.Order.OrderRef,
-		Quantity: r.Plan.Part.Pieces, Garment: in.Order.Garment, Placement: in.Order.Print.Placement, Method: doc.Method,
+		OrderDate: in.Order.OrderDate,
+		Quantity:  r.Plan.Part.Pieces, Garment: in.Order.Garment, Placement: in.Order.Print.Placement, Method: doc.Method,
 		Print: doc.Print, Match: doc.Match, Film: doc.Film, Press: doc.Press, Register: doc.Register,
 		Exposure:   doc.Exposure,
 		TargetStep: in.Shop.Profile.Exposure.TargetStep, SpoilagePercent: in.Shop.Prices.SpoilagePercent,

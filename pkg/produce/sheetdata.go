@@ -17,7 +17,7 @@ import (
 func (r *run) sheetData() sheet.Data {
 	doc, o, part := r.Plan.Doc, r.Plan.Input.Order, r.Plan.Part
 	d := sheet.Data{Paper: r.Plan.Input.Shop.Profile.Paper, Shop: r.Plan.Input.Shop.Profile.Name, Job: r.Label,
-		Order: o.OrderRef, GarmentName: o.Garment.Name, GarmentHex: o.Garment.Color, Placement: o.Print.Placement,
+		Order: strings.Trim(o.OrderRef+", "+o.OrderDate, ", "), GarmentName: o.Garment.Name, GarmentHex: o.Garment.Color, Placement: o.Print.Placement,
 		Method: strings.ReplaceAll(doc.Method, "_", " "), Quantity: part.Pieces, Part: part.Name(), WidthMM: doc.Print.WidthMM,
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
