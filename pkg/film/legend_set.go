@@ -41,8 +41,7 @@ type textLine struct {
 }
 
 // setLegend sets a plate's legend in the fields: in the first alone if it can be, else in all of them; as large as it
-// fits whole, then with parts broken between words; at last names broken anywhere, figures too long for a line left out,
-// and what is left over cut.
+// fits whole, then with parts broken between words; at last broken anywhere but in figures, and what is left over cut.
 func setLegend(p Plate, fields []field) []textLine {
 	faces := [2]*typeface{bold(), regular()}
 	title, details := p.title(), p.details()
@@ -57,25 +56,18 @@ func setLegend(p Plate, fields []field) []textLine {
 		}
 	}
 	c := &compositor{fields: fields, words: true, anywhere: true}
-	c.setAll(smallest(), faces, title, append(p.names(), c.unbroken(faces[1], p.figures())...))
-	return c.lines
-}
-
-// unbroken are the parts that need no breaking but between words, those held together too, in the longest line.
-func (c *compositor) unbroken(face *typeface, parts []string) []string {
-	longest := 0.0
-	for _, f := range c.fields {
-		longest = max(longest, f.long()/leastEM)
+	for _, part := range p.figures() {
+		c.firm = append(c.firm, c.units(part)...)
 	}
-	return slices.DeleteFunc(parts, func(part string) bool {
-		return slices.ContainsFunc(c.units(part), func(word string) bool { return face.width(word) > longest })
-	})
+	c.setAll(smallest(), faces, title, details)
+	return c.lines
 }
 
 // compositor fills fields with lines.
 type compositor struct {
 	fields          []field
-	words, anywhere bool // where parts may be broken
+	words, anywhere bool     // where parts may be broken
+	firm            []string // words that may not be, anywhere or not
 	lines           []textLine
 
 	at   int     // the field under way
@@ -135,7 +127,7 @@ func (c *compositor) put(face *typeface, em, pitch float64, unit, space string, 
 			last.text = unit
 			return true
 		}
-		if c.anywhere {
+		if c.anywhere && !slices.Contains(c.firm, unit) {
 			n := face.reach(unit, last.long()/em)
 			last.text, unit = unit[:n], unit[n:]
 			rest = unit
