@@ -2,10 +2,8 @@ package artwork
 
 import (
 	"context"
-	"fmt"
-	"runtime"
-	"sync"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -48,11 +46,11 @@ func Decode(ctx context.Context, data []byte, lim Limits) (*Image, error) {
 	return img, nil
 }
 
-// guarded runs a decoder: what it panics over is the file's fault.
+// guarded runs a decoder: what it panics over is the file's fault, with the *cores.Panic as its cause.
 func guarded(f format, data []byte, h Header) (r *raw, err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			r, err = nil, broken("its decoder gave up", fmt.Errorf("panic: %v", p))
+			r, err = nil, broken("its decoder gave up", cores.PanicOf(p))
 		}
 	}()
 	return f.decode(data, h)
@@ -60,25 +58,4 @@ func guarded(f format, data []byte, h Header) (r *raw, err error) {
 
 func (m *Image) note(code string, s Severity, message string) {
 	m.Notes = append(m.Notes, Finding{Code: code, Severity: s, Message: message})
-}
-
-// parallelRows calls work on disjoint row ranges, one a core, and waits; the first error in row order wins.
-func parallelRows(rows int, work func(y0, y1 int) error) error {
-	parts := min(runtime.GOMAXPROCS(0), rows)
-	errs := make([]error, parts)
-	var wg sync.WaitGroup
-	for i := range parts {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			errs[i] = work(rows*i/parts, rows*(i+1)/parts)
-		}()
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -87,7 +88,7 @@ func parentOf(i, bits int) int {
 func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	total, transparent := make([]tally, cells), uint64(0)
 	var mu sync.Mutex // guards total and transparent: whole numbers, so the order of adding does not show
-	err := parallelRows(img.Height, func(y0, y1 int) error {
+	err := cores.TryRanges(img.Height, func(y0, y1 int) error {
 		t, none := make([]tally, cells), uint64(0)
 		for y := y0; y < y1; y++ {
 			if ctx.Err() != nil {

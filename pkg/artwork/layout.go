@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/png"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -80,7 +81,7 @@ func (l layout) whiteBox(d *Digest) bool {
 // boxWhere is the smallest box about all pixels that are told; none where no pixel is.
 func boxWhere(img *Image, told func(p []uint8) bool) Box {
 	rows := make([][2]int, img.Height)
-	_ = parallelRows(img.Height, func(y0, y1 int) error {
+	cores.Ranges(img.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			row := img.Pix[4*y*img.Width : 4*(y+1)*img.Width]
 			first, last := 0, img.Width
@@ -92,7 +93,6 @@ func boxWhere(img *Image, told func(p []uint8) bool) Box {
 			}
 			rows[y] = [2]int{first, last}
 		}
-		return nil
 	})
 	b := Box{}
 	for y, r := range rows {

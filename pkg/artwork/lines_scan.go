@@ -6,6 +6,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -34,24 +35,18 @@ const bandPX = 1024
 func scanLines(ctx context.Context, img *Image, v view, begin func() (take func(mark), done func())) error {
 	down, across := (img.Height+bandPX-1)/bandPX, (img.Width+bandPX-1)/bandPX
 	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), down+across) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			take, done := begin()
-			b := band{img: img, view: v, take: take}
-			for i := int(next.Add(1)) - 1; i < down+across && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				if i < down {
-					b.rows(ctx, i*bandPX, min(img.Height, (i+1)*bandPX))
-				} else {
-					b.columns(ctx, (i-down)*bandPX, min(img.Width, (i-down+1)*bandPX))
-				}
+	cores.Each(min(runtime.GOMAXPROCS(0), down+across), func(int) {
+		take, done := begin()
+		b := band{img: img, view: v, take: take}
+		for i := int(next.Add(1)) - 1; i < down+across && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
+			if i < down {
+				b.rows(ctx, i*bandPX, min(img.Height, (i+1)*bandPX))
+			} else {
+				b.columns(ctx, (i-down)*bandPX, min(img.Width, (i-down+1)*bandPX))
 			}
-			done()
-		}()
-	}
-	wg.Wait()
+		}
+		done()
+	})
 	if ctx.Err() != nil {
 		return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
 	}

@@ -7,6 +7,8 @@ import (
 	"io"
 
 	"github.com/klauspost/compress/zlib"
+
+	"tamis/pkg/cores"
 )
 
 // pngRows decodes the common PNG, 8-bit grey, RGB or RGBA in one pass, inflating on one core what another one turns
@@ -96,7 +98,8 @@ type pngPicture struct {
 // pngBand is how many bytes of rows are handed from one core to the other, at the least.
 const pngBand = 1 << 18
 
-// read inflates all rows and takes them; false where the stream is damaged, too short or too long.
+// read inflates all rows and takes them; false where the stream is damaged, too short or too long. Each side ends the
+// other by closing its channel, whichever way it ends.
 func (p *pngPicture) read(z io.Reader) bool {
 	rowBytes := 1 + p.bytesPX*p.width
 	rows := max(1, pngBand/rowBytes)
@@ -104,26 +107,36 @@ func (p *pngPicture) read(z io.Reader) bool {
 	for range cap(empty) {
 		empty <- make([]byte, rows*rowBytes)
 	}
-	taken := make(chan bool)
-	go func() {
-		fine := true
+	var inflated, taken bool
+	cores.Together(func() {
+		defer close(full)
+		inflated = p.inflate(z, full, empty, rows, rowBytes)
+	}, func() {
+		defer close(empty)
+		taken = true
 		for band := range full {
-			fine = fine && p.take(band, rowBytes)
+			taken = taken && p.take(band, rowBytes)
 			empty <- band[:cap(band)]
 		}
-		taken <- fine
-	}()
-	fine := true
-	for left := p.height; left > 0 && fine; left -= rows {
-		band := (<-empty)[:min(rows, left)*rowBytes]
-		_, err := io.ReadFull(z, band)
-		if fine = err == nil; fine {
-			full <- band
+	})
+	return inflated && taken
+}
+
+// inflate fills bands of rows, and reads the check sum after the last; false where the stream is not as it should be.
+func (p *pngPicture) inflate(z io.Reader, full chan<- []byte, empty <-chan []byte, rows, rowBytes int) bool {
+	for left := p.height; left > 0; left -= rows {
+		band := <-empty
+		if band == nil {
+			return false // the taker ended
 		}
+		band = band[:min(rows, left)*rowBytes]
+		if _, err := io.ReadFull(z, band); err != nil {
+			return false
+		}
+		full <- band
 	}
-	close(full)
 	_, err := io.ReadFull(z, make([]byte, 1)) // reads the check sum as well
-	return <-taken && fine && err == io.EOF
+	return err == io.EOF
 }
 
 // take unfilters a band of rows and writes their pixels.

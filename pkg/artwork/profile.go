@@ -8,6 +8,7 @@ import (
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -38,14 +39,14 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	if r.ready && conv == nil {
 		return nil
 	}
-	return parallelRows(r.height, func(y0, y1 int) error { return r.convertRows(ctx, y0, y1, stride, img.Pix, conv) })
+	return cores.TryRanges(r.height, func(y0, y1 int) error { return r.convertRows(ctx, y0, y1, stride, img.Pix, conv) })
 }
 
 // convertRows converts rows y0 to y1. A profile whose tables make the conversion panic is the file's fault.
 func (r *raw) convertRows(ctx context.Context, y0, y1, stride int, pix []uint8, conv converter) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = broken("its colour profile cannot be followed", fmt.Errorf("panic: %v", p))
+			err = broken("its colour profile cannot be followed", cores.PanicOf(p))
 		}
 	}()
 	memo := newMemo(conv, r.channels)

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -25,7 +26,7 @@ func (m *Image) ResampledWithin(ctx context.Context, width, height int) (*Image,
 	}
 	out.PPI *= float64(width) / float64(m.Width)
 	decode, encode := lightCodes(), color.NewEncoder()
-	err := parallelRows(height, func(y0, y1 int) error {
+	err := cores.TryRanges(height, func(y0, y1 int) error {
 		for y := y0; y < y1; y++ {
 			if ctx.Err() != nil {
 				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the work was cancelled")

@@ -3,17 +3,18 @@ package artwork
 import (
 	"image"
 	"image/color"
+
+	"tamis/pkg/cores"
 )
 
 // take copies img's colours, straight, into r.pix and r.alpha, rows side by side on all cores. The common picture
 // types go without an interface call a pixel.
 func (r *raw) take(img image.Image) {
 	row := r.rowTaker(img)
-	_ = parallelRows(r.height, func(y0, y1 int) error {
+	cores.Ranges(r.height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			row(y)
 		}
-		return nil
 	})
 }
 

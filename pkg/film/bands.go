@@ -5,8 +5,7 @@ import (
 	"runtime"
 	"sync/atomic"
 
-	"golang.org/x/sync/errgroup"
-
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 )
 
@@ -46,7 +45,7 @@ func (l *Layout) writeRows(ctx context.Context, p Plate, out *tiff, progress fun
 	workers := min(runtime.GOMAXPROCS(0), bands)
 	ln := newLine(bands, workers)
 	shared := l.newShared(p)
-	group, ctx := errgroup.WithContext(ctx)
+	group, ctx := cores.NewGroup(ctx)
 	for range workers {
 		group.Go(func() error { return ln.work(ctx, shared.newMaker()) })
 	}

@@ -1,8 +1,7 @@
 package film
 
 import (
-	"sync"
-
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -21,10 +20,7 @@ func (l *Layout) newShared(p Plate) *shared {
 		on = l.whole
 	}
 	s := &shared{l: l, plate: p, codes: newCodes()}
-	var wg sync.WaitGroup
-	wg.Go(func() { s.painting = newPainting(on, p) })
-	s.marks = l.stamps(p)
-	wg.Wait()
+	cores.Together(func() { s.painting = newPainting(on, p) }, func() { s.marks = l.stamps(p) })
 	return s
 }
 

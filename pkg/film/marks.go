@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"tamis/pkg/cores"
 )
 
 // The marks' sizes in millimetres. Ours: lines of 0.25 mm are what a garment mesh still opens (trade practice), gaps
@@ -71,11 +73,7 @@ func (l *Layout) mark() *marked {
 	t.note("density_wedge", wedge)
 	t.out.same = sync.OnceValue(func() []stamp {
 		stamps := make([]stamp, len(t.todo))
-		var wg sync.WaitGroup
-		for i, draw := range t.todo {
-			wg.Go(func() { stamps[i] = draw() })
-		}
-		wg.Wait()
+		cores.Each(len(stamps), func(i int) { stamps[i] = t.todo[i]() })
 		return stamps
 	})
 	return &t.out

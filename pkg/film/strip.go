@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"sync"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -104,9 +104,13 @@ func (l *Layout) labelStrip(s stamp, a area, labels []string) {
 func (l *Layout) stamps(p Plate) []stamp {
 	m := l.marked()
 	p.part = l.partName()
-	var same []stamp
-	var wg sync.WaitGroup
-	wg.Go(func() { same = m.same() })
+	var same, own []stamp
+	cores.Together(func() { same = m.same() }, func() { own = l.ownStamps(p, m) })
+	return slices.Concat(same, own)
+}
+
+// ownStamps gives the marks that only this plate's film has.
+func (l *Layout) ownStamps(p Plate, m *marked) []stamp {
 	own := l.drawLegend(p, m.legend)
 	switch {
 	case m.strip.w == 0:
@@ -115,6 +119,5 @@ func (l *Layout) stamps(p Plate) []stamp {
 	default:
 		own = append(own, l.drawTarget(m.strip, len(m.steps)))
 	}
-	wg.Wait()
-	return slices.Concat(same, own)
+	return own
 }

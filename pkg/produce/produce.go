@@ -12,9 +12,8 @@ import (
 	"slices"
 	"sync"
 
-	"golang.org/x/sync/errgroup"
-
 	"tamis/pkg/artwork"
+	"tamis/pkg/cores"
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
 )
@@ -158,7 +157,7 @@ func (r *run) chain() [][][]step {
 // sideBySide runs lines of steps at once. The first that fails stops the others.
 func (r *run) sideBySide(lines [][]step) error {
 	outer := r.ctx
-	group, ctx := errgroup.WithContext(outer)
+	group, ctx := cores.NewGroup(outer)
 	r.ctx = ctx
 	for _, line := range lines {
 		group.Go(func() error {

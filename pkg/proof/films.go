@@ -7,9 +7,8 @@ import (
 	"io"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/film"
 	"tamis/pkg/ink"
@@ -104,8 +103,8 @@ func newFilmed(r *separate.Recipe, l *film.Layout, films []Film, opts Options) *
 // light predicts the print: first the tints of the halftone plates, each film by itself, then what lies at exact
 // places, band by band.
 func (f *filmed) light(ctx context.Context) ([]color.XYZ, error) {
-	group, inner := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group, inner := cores.NewGroup(ctx)
+	group.Limit(runtime.GOMAXPROCS(0))
 	for i, one := range f.films {
 		if one.PitchMM > 0 {
 			group.Go(func() (err error) {

@@ -2,10 +2,9 @@ package proof
 
 import (
 	"context"
-	"runtime"
-	"sync"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 	"tamis/pkg/raster"
@@ -25,19 +24,11 @@ func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w,
 		)
 	}
 	out := make([]color.XYZ, w*h)
-	var wg sync.WaitGroup
-	parts := runtime.GOMAXPROCS(0)
-	for part := range parts {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			c := newCell(r, planes)
-			for y := part; y < h && ctx.Err() == nil; y += parts {
-				c.row(out[y*w:(y+1)*w], y, h)
-			}
-		}()
-	}
-	wg.Wait()
+	cores.EachWith(h, func() *cell { return newCell(r, planes) }, func(c *cell, y int) {
+		if ctx.Err() == nil {
+			c.row(out[y*w:(y+1)*w], y, h)
+		}
+	})
 	if ctx.Err() != nil {
 		return nil, fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the proof was cancelled")
 	}

@@ -4,9 +4,8 @@ import (
 	"context"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -38,18 +37,11 @@ func (f *filmed) places(ctx context.Context, out []color.XYZ) error {
 		if err := f.fill(sources, bands, y, end); err != nil {
 			return err
 		}
-		var group errgroup.Group
-		for part, p := range workers {
-			group.Go(func() error {
-				for row := y + part; row < end; row += len(workers) {
-					p.row(out[row*f.width:(row+1)*f.width], row, y)
-				}
-				return nil
-			})
-		}
-		if err := group.Wait(); err != nil {
-			return err
-		}
+		cores.Each(len(workers), func(part int) {
+			for row := y + part; row < end; row += len(workers) {
+				workers[part].row(out[row*f.width:(row+1)*f.width], row, y)
+			}
+		})
 	}
 	return nil
 }
@@ -58,19 +50,16 @@ func (f *filmed) places(ctx context.Context, out []color.XYZ) error {
 func (f *filmed) fill(sources []*source, bands []*raster.Bitmap, y, end int) error {
 	from, _ := span(y, f.height, f.box[1])
 	_, to := span(end-1, f.height, f.box[1])
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for k, s := range sources {
-		group.Go(func() error {
+	return cores.TryRanges(len(sources), func(first, last int) error {
+		for k := first; k < last; k++ {
 			for row := range to - from {
-				if err := s.next(bands[k].Row(row)); err != nil {
+				if err := sources[k].next(bands[k].Row(row)); err != nil {
 					return err
 				}
 			}
-			return nil
-		})
-	}
-	return group.Wait()
+		}
+		return nil
+	})
 }
 
 // placer predicts proof pixels. One belongs to one goroutine.

@@ -2,9 +2,8 @@ package proof
 
 import (
 	"math"
-	"runtime"
-	"sync"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -40,16 +39,7 @@ func moved(p *raster.Plane, dx, dy int) *raster.Plane {
 		return p
 	}
 	out := raster.NewPlane(p.Width, p.Height)
-	var wg sync.WaitGroup
-	parts := runtime.GOMAXPROCS(0)
-	for part := range parts {
-		wg.Go(func() {
-			for y := part; y < p.Height; y += parts {
-				movedRow(out.Row(y), p, y, dx, dy)
-			}
-		})
-	}
-	wg.Wait()
+	cores.Each(p.Height, func(y int) { movedRow(out.Row(y), p, y, dx, dy) })
 	return out
 }
 

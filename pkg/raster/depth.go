@@ -3,6 +3,8 @@ package raster
 import (
 	"context"
 	"math"
+
+	"tamis/pkg/cores"
 )
 
 // Depth is how deep each pixel lies inside a shape: the exact distance to its outline, negative outside, in 1/128 of
@@ -30,7 +32,7 @@ func NewDepth(ctx context.Context, p *Plane, reach, tall float64) *Depth {
 	reach = min(reach, MaxReach)
 	d := &Depth{Width: p.Width, Height: p.Height, Pix: make([]int16, len(p.Pix)), ramp: max(1, tall),
 		farthest: int16(reach*DepthUnit + 0.5)}
-	parallelRows((p.Height+depthRows-1)/depthRows, func(from, to int) {
+	cores.Ranges((p.Height+depthRows-1)/depthRows, func(from, to int) {
 		b := &depthBand{p: p, reach: reach, tall: tall, square: make([]float32, depthRows*p.Width)}
 		for n := from; n < to && ctx.Err() == nil; n++ {
 			b.measure(d, n*depthRows, min((n+1)*depthRows, p.Height))
@@ -131,7 +133,7 @@ func (d *Depth) Plane(depth float64) *Plane {
 	for i := range tones {
 		tones[i] = d.tone(i-int(d.farthest), depth)
 	}
-	parallelRows(d.Height, func(y0, y1 int) {
+	cores.Ranges(d.Height, func(y0, y1 int) {
 		from, to := y0*d.Width, y1*d.Width
 		dst := out.Pix[from:to]
 		for i, v := range d.Pix[from:to] {

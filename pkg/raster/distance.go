@@ -3,8 +3,8 @@ package raster
 import (
 	"encoding/binary"
 	"math"
-	"runtime"
-	"sync"
+
+	"tamis/pkg/cores"
 )
 
 // Distance gives, for every pixel, the distance to the nearest pixel that is ink (coverage >= 128), centre to centre,
@@ -20,8 +20,8 @@ func Distance(p *Plane, xPitch, yPitch float64) []float32 {
 // DistanceWithin is Distance up to a limit: what lies farther is +Inf. A near limit costs much less.
 func DistanceWithin(p *Plane, xPitch, yPitch, limit float64) []float32 {
 	dist := make([]float32, len(p.Pix))
-	parallelRows(p.Width, func(x0, x1 int) { columnDistances(p, dist, float32(yPitch), float32(limit), x0, x1) })
-	parallelRows(p.Height, func(y0, y1 int) {
+	cores.Ranges(p.Width, func(x0, x1 int) { columnDistances(p, dist, float32(yPitch), float32(limit), x0, x1) })
+	cores.Ranges(p.Height, func(y0, y1 int) {
 		e := newEnvelope(p.Width)
 		for y := y0; y < y1; y++ {
 			e.row(dist[y*p.Width:(y+1)*p.Width], xPitch, limit)
@@ -157,19 +157,4 @@ func (e *envelope) push(n, x int, pitch float64) int {
 	}
 	e.at[0], e.from[0] = x, math.Inf(-1)
 	return 1
-}
-
-// parallelRows calls work on disjoint parts of 0..n, one a core, and waits. What work writes must not depend on the
-// division.
-func parallelRows(n int, work func(from, to int)) {
-	parts := min(runtime.GOMAXPROCS(0), max(n, 1))
-	var wg sync.WaitGroup
-	for i := range parts {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			work(n*i/parts, n*(i+1)/parts)
-		}()
-	}
-	wg.Wait()
 }

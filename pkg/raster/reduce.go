@@ -1,5 +1,7 @@
 package raster
 
+import "tamis/pkg/cores"
+
 // Reduce gives the plane with fewer pixels, each the mean of the area it covers, rounded half up and exact otherwise.
 // width and height are 1 up to the plane's own; the plane itself is given back where both are its own.
 //
@@ -11,7 +13,7 @@ func Reduce(p *Plane, width, height int) *Plane {
 	}
 	out := NewPlane(width, height)
 	across, down := partsOf(p.Width, width), partsOf(p.Height, height)
-	parallelRows(height, func(y0, y1 int) {
+	cores.Ranges(height, func(y0, y1 int) {
 		line := make([]uint64, width) // a source row reduced across, in units of 1/p.Width
 		sum := make([]uint64, width)  // of the rows an output row covers, in units of 1/(p.Width*p.Height)
 		whole := uint64(p.Width) * uint64(p.Height)

@@ -1,5 +1,7 @@
 package raster
 
+import "tamis/pkg/cores"
+
 // Shape limits where a plate prints, by the labels of regions that all plates of a job share.
 type Shape struct {
 	Regions *Regions
@@ -23,7 +25,7 @@ const bleed = 2
 // A pixel that is covered by half by a solid has tone 255, not 128. Elsewhere the result is 0.
 func (s *Shape) Tones(p *Plane) *Plane {
 	out, known := NewPlane(p.Width, p.Height), NewPlane(p.Width, p.Height)
-	parallelRows(p.Height, func(y0, y1 int) {
+	cores.Ranges(p.Height, func(y0, y1 int) {
 		for i := y0 * p.Width; i < y1*p.Width; i++ {
 			if share := int(s.Regions.Of(i, s.Own)); share >= leastKnown {
 				out.Pix[i], known.Pix[i] = uint8(min((int(p.Pix[i])*255+share/2)/share, 255)), 1
@@ -39,7 +41,7 @@ func (s *Shape) Tones(p *Plane) *Plane {
 // spill gives unknown pixels the largest tone of their known neighbours.
 func spill(p, known *Plane) (wider, more *Plane) {
 	wider, more = NewPlane(p.Width, p.Height), NewPlane(p.Width, p.Height)
-	parallelRows(p.Height, func(y0, y1 int) {
+	cores.Ranges(p.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range p.Width {
 				i := y*p.Width + x

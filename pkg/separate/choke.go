@@ -3,9 +3,9 @@ package separate
 import (
 	"context"
 	"fmt"
-	"runtime"
 
 	"tamis/pkg/artwork"
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -47,7 +47,7 @@ func (c *choke) apply(
 	if ctx.Err() != nil {
 		return nil
 	}
-	inRanges(len(base.Pix), func(from, to int) {
+	cores.Ranges(len(base.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
 			u := uint32(base.Pix[i])
 			if u == 0 || inside.Pix[i] == 255 {
@@ -71,17 +71,11 @@ func (c *choke) say(thin artwork.Box) []artwork.Finding {
 		Remedy: "where it peeps out on press, thicken the strokes or register tighter and choke less"}}
 }
 
-// inRanges calls work on disjoint ranges of 0..n, one a core.
-func inRanges(n int, work func(from, to int)) {
-	parts := runtime.GOMAXPROCS(0)
-	inParallel(parts, func(k int) { work(n*k/parts, n*(k+1)/parts) })
-}
-
 // cover is how much ink lies over the underbase.
 func (c *choke) cover(planes []*raster.Plane) *raster.Plane {
 	out := raster.NewPlane(planes[0].Width, planes[0].Height)
 	heap := fastestEdges().heap
-	inRanges(out.Height, func(from, to int) {
+	cores.Ranges(out.Height, func(from, to int) {
 		for y := from; y < to; y++ {
 			for k, p := range planes {
 				if k != c.base {

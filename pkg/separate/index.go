@@ -5,6 +5,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 	"tamis/pkg/raster"
@@ -165,7 +166,7 @@ func (m *mixer) table(ground color.RGB8) *table {
 	t := &table{inks: len(m.light), knots: knotsFor(ground)}
 	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
 	aims, bare := t.aims(0), t.nodeAt(ground)
-	inParallel(len(aims), func(i int) {
+	cores.Each(len(aims), func(i int) {
 		if i == bare {
 			t.node(i)[0] = 1
 			return

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 )
@@ -176,7 +177,7 @@ func (l *ladder) printed(c choice, make func(layers) *Recipe) *Recipe {
 // rungs takes the figures of choices.
 func (l *ladder) rungs(choices []choice) []Rung {
 	list := make([]Rung, len(choices))
-	inParallel(len(choices), func(i int) {
+	cores.Each(len(choices), func(i int) {
 		ly := l.layersOf(choices[i])
 		got := l.try(choices[i], l.report)
 		mean, p95 := match(l.report, got.errs)
@@ -217,7 +218,7 @@ func (l *ladder) screens(c choice) int {
 // best tries choices on all cores and gives the one with the least error as seen, the first of equals; +Inf for none.
 func (l *ladder) best(trials []choice) (choice, float64) {
 	scores := make([]float64, len(trials))
-	inParallel(len(trials), func(i int) { scores[i] = l.score(l.try(trials[i], l.search)) })
+	cores.Each(len(trials), func(i int) { scores[i] = l.score(l.try(trials[i], l.search)) })
 	at, least := choice{}, math.Inf(1)
 	for i, v := range scores {
 		if v < least {

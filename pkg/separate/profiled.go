@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 )
@@ -74,7 +75,7 @@ func profileTable(ly layers, four [4]ink.Ink, req Request) *table {
 		}
 	}
 	bare := t.nodeAt(ground)
-	inParallel(nodes*nodes*nodes, func(i int) {
+	cores.Each(nodes*nodes*nodes, func(i int) {
 		if i == bare {
 			return
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -19,7 +20,7 @@ const sharpSides = 2
 // sharpShape is what is printed, as a shape: full inside, its own tones across sharp borders, full in fades.
 func sharpShape(cover, base *raster.Plane) *raster.Plane {
 	printed, shape := raster.NewPlane(cover.Width, cover.Height), raster.NewPlane(cover.Width, cover.Height)
-	inRanges(len(printed.Pix), func(from, to int) {
+	cores.Ranges(len(printed.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
 			printed.Pix[i] = max(cover.Pix[i], base.Pix[i])
 		}

@@ -2,8 +2,6 @@ package separate
 
 import (
 	"fmt"
-	"runtime"
-	"sync"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/ink"
@@ -106,22 +104,6 @@ func why(p Plate) []string {
 		return []string{"printed late so that it stays sharp"}
 	}
 	return []string{fmt.Sprintf("prints light to dark; its solid has L %.0f over white", p.Ink.OverWhite.L)}
-}
-
-// inParallel calls work for 0..n-1 on all cores; each writes its own place.
-func inParallel(n int, work func(i int)) {
-	parts := min(runtime.GOMAXPROCS(0), n)
-	var wg sync.WaitGroup
-	for part := range parts {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := part; i < n; i += parts {
-				work(i)
-			}
-		}()
-	}
-	wg.Wait()
 }
 
 // sayMissed adds a finding where the match asked for cannot be had.

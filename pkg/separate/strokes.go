@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tamis/pkg/artwork"
+	"tamis/pkg/cores"
 	"tamis/pkg/raster"
 )
 
@@ -74,7 +75,7 @@ func (s *strokes) keep(onto *raster.Plane) {
 	if !s.find() {
 		return
 	}
-	inRanges(len(s.level), func(from, to int) {
+	cores.Ranges(len(s.level), func(from, to int) {
 		for i := from; i < to; i++ {
 			if l := s.level[i]; l > 0 {
 				onto.Pix[i] = max(onto.Pix[i], s.depth.Tone(i, thinSteps[l-1]*s.radius))
@@ -86,7 +87,7 @@ func (s *strokes) keep(onto *raster.Plane) {
 // spare keeps all of what is no shape at all: hairlines that cover half of no pixel, far from any outline.
 func (s *strokes) spare(inside, shape *raster.Plane) {
 	none := -int16(s.reach*raster.DepthUnit) + 1
-	inRanges(len(shape.Pix), func(from, to int) {
+	cores.Ranges(len(shape.Pix), func(from, to int) {
 		for i := from; i < to; i++ {
 			if s.depth.Pix[i] <= none && shape.Pix[i] >= bareTone {
 				inside.Pix[i] = 255
@@ -109,7 +110,7 @@ func (s *strokes) find() bool {
 	}
 	reach := thinSpan*thick + seenPX
 	span := s.from(seeds, reach)
-	inRanges(len(span), func(from, to int) {
+	cores.Ranges(len(span), func(from, to int) {
 		for i := from; i < to; i++ {
 			if float64(span[i]) > reach {
 				s.level[i] = 0
@@ -125,7 +126,7 @@ func (s *strokes) find() bool {
 // reaches, far being the distance from such.
 func (s *strokes) seed(far []float32, seeds *raster.Plane, thick, steep float64) {
 	outside := -1.5 * max(1, s.tall) // the soft edge of what is kept
-	inRanges(len(far), func(from, to int) {
+	cores.Ranges(len(far), func(from, to int) {
 		for i := from; i < to; i++ {
 			d, f := s.at(i), float64(far[i])
 			if f > thick && d > outside {
@@ -143,7 +144,7 @@ func (s *strokes) grade() {
 	for k, part := range thinSteps[:len(thinSteps)-1] {
 		least := 2 * part * s.radius // half width that the level asks for
 		far := s.from(s.deeper(least), cornerLeft*least+seenPX)
-		inRanges(len(far), func(from, to int) {
+		cores.Ranges(len(far), func(from, to int) {
 			for i := from; i < to; i++ {
 				if int(s.level[i]) == k+1 && math.IsInf(float64(far[i]), 1) {
 					s.level[i]++
@@ -159,7 +160,7 @@ func (s *strokes) at(i int) float64 { return float64(s.depth.Pix[i]) / raster.De
 // deeper marks the pixels at least so deep.
 func (s *strokes) deeper(depth float64) *raster.Plane {
 	p, least := raster.NewPlane(s.depth.Width, s.depth.Height), int16(math.Ceil(depth*raster.DepthUnit))
-	inRanges(len(p.Pix), func(from, to int) {
+	cores.Ranges(len(p.Pix), func(from, to int) {
 		for i, d := range s.depth.Pix[from:to] {
 			if d >= least {
 				p.Pix[from+i] = 255
@@ -198,7 +199,7 @@ func (s *strokes) bound() {
 func mergeScaled(onto, p *raster.Plane) {
 	across := raster.NewAxis(p.Width, onto.Width, float64(onto.Width), 1, 0)
 	down := raster.NewAxis(p.Height, onto.Height, float64(onto.Height), 1, 0)
-	inRanges(onto.Height, func(from, to int) {
+	cores.Ranges(onto.Height, func(from, to int) {
 		for y := from; y < to; y++ {
 			at, w := int(down.Index[y]), int(down.Weight[y])
 			upper, lower := p.Row(at), p.Row(min(at+1, p.Height-1))

@@ -2,10 +2,10 @@ package separate
 
 import (
 	"context"
-	"runtime"
 	"sync"
 
 	"tamis/pkg/color"
+	"tamis/pkg/cores"
 	"tamis/pkg/ink"
 )
 
@@ -112,7 +112,7 @@ func (t *table) aims(darkestL float64) []aim {
 		}
 	}
 	list := make([]aim, nodes*nodes*nodes)
-	inRanges(len(list), func(from, to int) {
+	cores.Ranges(len(list), func(from, to int) {
 		for i := from; i < to; i++ {
 			l := color.Linear{R: light[0][i/(nodes*nodes)], G: light[1][i/nodes%nodes], B: light[2][i%nodes]}
 			list[i] = newAim(l.XYZ().Lab(), darkestL)
@@ -140,22 +140,13 @@ type grid struct {
 // each calls work for the nodes of a stride, in parallel; work writes its own node only.
 func (g *grid) each(stride int, work func(s *solver, at [3]int, i int)) {
 	n := (nodes-1)/stride + 1
-	parts := runtime.GOMAXPROCS(0)
-	var wg sync.WaitGroup
-	for part := range parts {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			s := newSolver(g.stack, g.cost, g.base)
-			for k := part; k < n*n*n; k += parts {
-				at := [3]int{k / (n * n) * stride, k / n % n * stride, k % n * stride}
-				if i := (at[0]*nodes+at[1])*nodes + at[2]; i != g.ground {
-					work(s, at, i)
-				}
-			}
-		}()
-	}
-	wg.Wait()
+	begin := func() *solver { return newSolver(g.stack, g.cost, g.base) }
+	cores.EachWith(n*n*n, begin, func(s *solver, k int) {
+		at := [3]int{k / (n * n) * stride, k / n % n * stride, k % n * stride}
+		if i := (at[0]*nodes+at[1])*nodes + at[2]; i != g.ground {
+			work(s, at, i)
+		}
+	})
 }
 
 func (g *grid) solveCoarse() {
@@ -248,32 +239,21 @@ func rowsInParallel(
 	progress func(done, total int),
 	work func(y0, y1 int),
 ) error {
-	bands := make(chan int)
 	var mu sync.Mutex // guards done and the calls of progress
-	var wg sync.WaitGroup
 	done := 0
-	for range runtime.GOMAXPROCS(0) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for y := range bands {
-				y1 := min(y+step, rows)
-				work(y, y1)
-				mu.Lock()
-				done += y1 - y
-				progress(done, rows)
-				mu.Unlock()
-			}
-		}()
-	}
-	var err error
-	for y := 0; y < rows && err == nil; y += step {
-		bands <- y
-		err = ctx.Err()
-	}
-	close(bands)
-	wg.Wait()
-	if err != nil {
+	cores.Each((rows+step-1)/step, func(band int) {
+		if ctx.Err() != nil {
+			return
+		}
+		y := band * step
+		y1 := min(y+step, rows)
+		work(y, y1)
+		mu.Lock()
+		defer mu.Unlock()
+		done += y1 - y
+		progress(done, rows)
+	})
+	if err := ctx.Err(); err != nil {
 		return canceled(err)
 	}
 	return nil

@@ -7,9 +7,8 @@ import (
 	"context"
 	"log/slog"
 
-	"golang.org/x/sync/errgroup"
-
 	"tamis/pkg/artwork"
+	"tamis/pkg/cores"
 	"tamis/pkg/library"
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
@@ -91,7 +90,7 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 		ins[i].Tables = w.Tables
 	}
 	out := produce.Input{Label: job.Work.Label(), SpoolDir: w.Spool}
-	group, ctx := errgroup.WithContext(ctx) // a picture takes as long to decode as a plan to make, on a core each
+	group, ctx := cores.NewGroup(ctx) // a picture takes as long to decode as a plan to make, on a core each
 	group.Go(func() (err error) {
 		out.Image, err = w.Library.Picture(ctx, shop, artworks[at], w.Limits)
 		return err
