@@ -5,6 +5,15 @@ import "math"
 // Dot names a spot function as PDF does, in lower case with underscores: the order in which a cell fills with ink.
 type Dot string
 
+// TurnDeg is the turn that leaves the dot's grid as it was, in degrees: 90 where both ways look alike, else 180.
+func (d Dot) TurnDeg() float64 {
+	switch d {
+	case "", DotRound, DotRoundSquare, DotSquare, DotSimple, DotCosine, DotCross:
+		return 90
+	}
+	return 180
+}
+
 // The dots a caller may ask for. DotRound is round in highlights, square at mid-tone, round holes in shadows;
 // DotRoundSquare passes through the same shapes more softly: a mix of three. DotMix is the caller's own: Spec.Mix.
 const (

@@ -37,6 +37,10 @@ func (d *draft) angles(meshes []fabric.Mesh) {
 	for n, i := range at {
 		h := d.Doc.Plates[i].Halftone
 		h.LPI, h.AngleDeg = found.LPI, found.AngleDeg+plates[n].TurnDeg
+		if d.Input.Order.Halftone.AngleDeg == nil { // 100 degrees are 10 to a printer, where the dots are alike
+			turn := halftone.Dot(h.Dot).TurnDeg()
+			h.AngleDeg = math.Mod(h.AngleDeg+360, turn)
+		}
 	}
 	d.beats(plates, at)
 }

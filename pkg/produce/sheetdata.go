@@ -63,12 +63,13 @@ func (r *run) filmOf(p plan.Plate) string {
 }
 
 // address is where the service lists the job, for the sheet's code: by the order's reference, since jobs that ask for the
-// same share their files. Without one it is the work's short name.
+// same share their files. Without one, or with one too long for a code, it is the work's short name.
 func (r *run) address() string {
-	if ref := r.Plan.Input.Order.OrderRef; ref != "" {
-		return "/v1/jobs?order_ref=" + url.QueryEscape(ref)
+	at := "/v1/jobs?order_ref=" + url.QueryEscape(r.Plan.Input.Order.OrderRef)
+	if r.Plan.Input.Order.OrderRef == "" || len(at) > sheet.MaxAddress {
+		return r.Label
 	}
-	return r.Label
+	return at
 }
 
 // registerText is the register budget in a line.

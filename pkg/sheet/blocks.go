@@ -175,7 +175,7 @@ func (p *page) lines() [][2]string {
 	if d.GarmentName != "" {
 		garment = d.GarmentName + "  " + d.GarmentHex
 	}
-	lines := [][2]string{{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, d.Placement)}}
+	lines := [][2]string{{"Print", fmt.Sprintf("%.1f × %.1f mm, %s", d.WidthMM, d.HeightMM, strings.ReplaceAll(d.Placement, "_", " "))}}
 	if len(d.Runs) > 0 {
 		lines = append(lines, [2]string{"Screens for", strings.Join(d.Runs, ", ")})
 	}
