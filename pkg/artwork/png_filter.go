@@ -53,34 +53,15 @@ func addRows(a, b []byte) {
 }
 
 // unfilterPaeth adds to each byte that of left, above and above left which is nearest to left + above - above left.
-// The pixels' channels go side by side: each waits for its left neighbour alone.
+// The pixels' channels, 4 at the most, go side by side: each waits for its left neighbour alone.
 func unfilterPaeth(row, above []byte, bytesPX int) {
 	var left, corner [4]int32
-	above = above[:len(row)]
-	switch bytesPX {
-	case 3:
-		for i := 0; i+3 <= len(row); i += 3 {
-			r, a := row[i:i+3:i+3], above[i:i+3:i+3]
-			for c := range 3 {
-				up := int32(a[c])
-				v := int32(r[c]+uint8(paeth(left[c], up, corner[c]))) & 255
-				r[c], left[c], corner[c] = uint8(v), v, up
-			}
-		}
-	case 4:
-		for i := 0; i+4 <= len(row); i += 4 {
-			r, a := row[i:i+4:i+4], above[i:i+4:i+4]
-			for c := range 4 {
-				up := int32(a[c])
-				v := int32(r[c]+uint8(paeth(left[c], up, corner[c]))) & 255
-				r[c], left[c], corner[c] = uint8(v), v, up
-			}
-		}
-	default:
-		for i := range row {
-			up := int32(above[i])
-			v := int32(row[i]+uint8(paeth(left[0], up, corner[0]))) & 255
-			row[i], left[0], corner[0] = uint8(v), v, up
+	for i := 0; i+bytesPX <= len(row); i += bytesPX {
+		r, a := row[i:i+bytesPX], above[i:i+bytesPX]
+		for c := range min(len(r), len(a), len(left)) {
+			up := int32(a[c])
+			v := int32(r[c]+uint8(paeth(left[c], up, corner[c]))) & 255
+			r[c], left[c], corner[c] = uint8(v), v, up
 		}
 	}
 }
