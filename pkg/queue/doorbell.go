@@ -95,7 +95,7 @@ func (q *Queue) Listen(workers int, handle func(ctx context.Context, shop, id st
 	server := asynq.NewServerFromRedisClient(q.redis, asynq.Config{
 		Concurrency:              workers,
 		Queues:                   weights,
-		TaskCheckInterval:        200 * time.Millisecond, // idle poll; asynq does not block on Redis
+		TaskCheckInterval:        50 * time.Millisecond, // idle poll; asynq does not block on Redis
 		DelayedTaskCheckInterval: time.Second,
 		RetryDelayFunc:           func(int, error, *asynq.Task) time.Duration { return time.Second },
 		ShutdownTimeout:          time.Second, // the handlers have returned before: see Stop
