@@ -1,12 +1,13 @@
 package serve
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
-	"runtime/debug"
 
 	"github.com/gin-gonic/gin"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/queue"
 )
@@ -57,7 +58,8 @@ func fail(c *gin.Context, err error) {
 	c.Abort()
 }
 
-// problems writes the problem document for the last error of a call. The cause is logged once, for our own faults only.
+// problems writes the problem document for the last error of a call. The cause is logged once, for our own faults and
+// for what a decoder panicked over.
 func (a *api) problems(c *gin.Context) {
 	c.Next()
 	if len(c.Errors) == 0 {
@@ -65,7 +67,10 @@ func (a *api) problems(c *gin.Context) {
 	}
 	err := c.Errors.Last().Err
 	e := fault.Of(err)
-	if e.Kind == fault.Internal || e.Kind == fault.Unavailable {
+	var p *cores.Panic
+	if errors.As(err, &p) {
+		a.logPanic(c, p)
+	} else if e.Kind == fault.Internal || e.Kind == fault.Unavailable {
 		a.Log.Error("call failed", "method", c.Request.Method, "route", c.FullPath(), "code", e.Code, "error", err)
 	}
 	if c.Writer.Written() {
@@ -115,19 +120,24 @@ func jobProblem(p *queue.Problem) *Problem {
 	return &doc
 }
 
-// recovery turns a panic of ours into an Internal fault, with the stack in the log.
+// recovery turns a panic of ours, also in a goroutine that package cores started, into an Internal fault, with the stack
+// in the log.
 func (a *api) recovery(c *gin.Context) {
 	defer func() {
-		if p := recover(); p != nil {
-			a.Log.Error("panic", "method", c.Request.Method, "route", c.FullPath(), "panic", fmt.Sprint(p),
-				"stack", string(debug.Stack()))
+		if p := cores.PanicOf(recover()); p != nil {
+			a.logPanic(c, p)
 			if !c.Writer.Written() {
-				write(c, http.StatusInternalServerError, problemOf(http.StatusInternalServerError, fault.All(fmt.Errorf("%v", p))))
+				write(c, http.StatusInternalServerError, problemOf(http.StatusInternalServerError, fault.All(p)))
 			}
 			c.Abort()
 		}
 	}()
 	c.Next()
+}
+
+func (a *api) logPanic(c *gin.Context, p *cores.Panic) {
+	a.Log.Error("panic", "method", c.Request.Method, "route", c.FullPath(), "panic", fmt.Sprint(p.Value),
+		"stack", string(p.Stack))
 }
 
 const noMethodCode = "method_not_allowed"

@@ -3,7 +3,7 @@
 // What goes in: the queue and the work (a function from a job's document to its outcome). What it does: takes the
 // jobs whose doorbell rings, claims each, keeps the claim alive while the work runs, stops the work when the job is
 // cancelled or the claim is lost, and settles how it ended. A fault of the order fails the job; a trouble of ours is
-// tried again; a panic fails the job and leaves its stack in the log. When told to stop it takes no more, lets what
+// tried again; a panic, also in a goroutine that package cores started, fails the job and leaves its stack in the log. When told to stop it takes no more, lets what
 // runs finish for a while, and gives back the rest.
 //
 // It does not know what the work makes.

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/queue"
 	"tamis/worker/consume"
@@ -84,24 +85,40 @@ func TestATroubleOfOursIsTriedThreeTimes(t *testing.T) {
 	}
 }
 
+// shortRow panics under a name that a stack shows.
+func shortRow() { panic("screenRow: dst has 7 words, 8 are needed") }
+
 func TestAPanicFailsTheJobAndLeavesItsStackInTheLog(t *testing.T) {
 	b := newBench(t)
 	var log syncBuffer
-	b.run(func(_ context.Context, _, id string, _ []byte, _ func(int, int, string)) (queue.Outcome, error) {
-		if id == "job_0001" {
-			panic("screenRow: dst has 7 words, 8 are needed")
+	ways := map[string]func(ctx context.Context) error{
+		"job_0001": func(context.Context) error { shortRow(); return nil },
+		"job_0002": func(context.Context) error { cores.Each(4, func(int) { shortRow() }); return nil },
+		"job_0003": func(ctx context.Context) error {
+			plates, ctx := cores.NewGroup(ctx)
+			plates.Go(func() error { cores.Ranges(9, func(int, int) { shortRow() }); return nil })
+			plates.Go(func() error { <-ctx.Done(); return ctx.Err() })
+			return plates.Wait()
+		},
+	}
+	b.run(func(ctx context.Context, _, id string, _ []byte, _ func(int, int, string)) (queue.Outcome, error) {
+		if way := ways[id]; way != nil {
+			return queue.Outcome{}, way(ctx)
 		}
 		return done(id), nil
 	}, func(c *consume.Config) { c.Log = slog.New(slog.NewTextHandler(&log, nil)) })
-	r := b.ended(b.create(1))
-	if r.State != queue.Failed || r.Attempts != 1 || r.Problem.Code != "job_panic" ||
-		strings.Contains(r.Problem.Msg, "dst") {
-		t.Fatalf("%+v, %+v", r, r.Problem)
+	for n := range ways {
+		r := b.ended(b.create(int(n[len(n)-1] - '0')))
+		if r.State != queue.Failed || r.Attempts != 1 || r.Problem.Code != "job_panic" ||
+			strings.Contains(r.Problem.Msg, "dst") {
+			t.Fatalf("%+v, %+v", r, r.Problem)
+		}
 	}
-	if said := log.String(); !strings.Contains(said, "dst has 7 words") || !strings.Contains(said, "consume_test.go") {
+	if said := log.String(); strings.Count(said, "dst has 7 words") != len(ways) ||
+		strings.Count(said, "consume_test.shortRow") < len(ways) {
 		t.Fatalf("the log says %s", said)
 	}
-	if r = b.ended(b.create(2)); r.State != queue.Done {
+	if r := b.ended(b.create(4)); r.State != queue.Done {
 		t.Fatalf("the worker does not go on: %+v", r)
 	}
 }

@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"runtime/debug"
 	"time"
 
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/queue"
 )
@@ -37,35 +37,36 @@ func newJob(r *runner, claim queue.Claim) *job {
 	return j
 }
 
-// run does the work under a heartbeat and settles how it ended.
+// run does the work and settles how it ended.
 func (j *job) run() {
 	defer j.stop(nil)
 	log := j.r.cfg.Log.With("shop", j.claim.Shop, "job", j.claim.ID, "attempt", j.claim.Attempt)
 	log.Info("job begins")
-	watched := make(chan struct{})
-	worked := make(chan struct{})
-	go func() {
-		defer close(watched)
-		j.watch(worked)
-	}()
 	outcome, err := j.work()
-	close(worked)
-	<-watched
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(j.ctx), settleTimeout)
 	defer cancel()
 	word, err := j.settle(ctx, outcome, err)
 	log.Info("job settled", "as", word, "error", err)
 }
 
-// work reads the document and does the work; a panic becomes an error.
+// work does the work under its watch; a panic of either, in whatever goroutine package cores started, becomes an error.
 func (j *job) work() (outcome queue.Outcome, err error) {
 	defer func() {
-		if p := recover(); p != nil {
-			j.r.cfg.Log.Error("job panics", "shop", j.claim.Shop, "job", j.claim.ID, "panic", fmt.Sprint(p),
-				"stack", string(debug.Stack()))
-			err = panicked{fmt.Errorf("panic: %v", p)}
+		if p := cores.PanicOf(recover()); p != nil {
+			err = panicked{p}
 		}
+		j.logPanic(err)
 	}()
+	worked := make(chan struct{})
+	cores.Together(func() {
+		defer close(worked)
+		outcome, err = j.make()
+	}, func() { j.watch(worked) })
+	return outcome, err
+}
+
+// make reads the document and does the work.
+func (j *job) make() (queue.Outcome, error) {
 	doc, err := j.r.cfg.Queue.Doc(j.ctx, j.claim.Shop, j.claim.ID)
 	if err != nil {
 		return queue.Outcome{}, err
@@ -74,7 +75,19 @@ func (j *job) work() (outcome queue.Outcome, err error) {
 }
 
 // panicked is a bug of ours that this job brings out: trying again would bring it out again.
-type panicked struct{ error }
+type panicked struct{ *cores.Panic }
+
+// Unwrap gives the panic.
+func (p panicked) Unwrap() error { return p.Panic }
+
+// logPanic leaves the stack of a panic in the log; also that of a decoder, which is the file's fault.
+func (j *job) logPanic(err error) {
+	var p *cores.Panic
+	if errors.As(err, &p) {
+		j.r.cfg.Log.Error("job panics", "shop", j.claim.Shop, "job", j.claim.ID, "panic", fmt.Sprint(p.Value),
+			"stack", string(p.Stack))
+	}
+}
 
 // settle tells the queue how the work ended. word is for the log.
 func (j *job) settle(ctx context.Context, outcome queue.Outcome, err error) (word string, _ error) {
