@@ -67,13 +67,16 @@ func (q *Queue) claim(ctx context.Context, shop, id, token string) ([]string, er
 }
 
 // confirm looks whether the documents know an end that the record forgot: a Redis that came back with an old
-// state would have a job done again.
+// state would have a job done again. Else it notes there that the attempt has begun.
 func (q *Queue) confirm(ctx context.Context, c Claim) (Claim, error) {
 	e, over, err := q.readEnd(ctx, c.Shop, c.ID)
 	if err != nil {
 		return Claim{}, q.putOff(ctx, c, err)
 	}
 	if !over {
+		if err := q.putBegun(ctx, c.Shop, c.ID, c.Attempt); err != nil {
+			return Claim{}, q.putOff(ctx, c, err)
+		}
 		return c, nil
 	}
 	err = q.Commit(ctx, c, Outcome{State: e.State, Manifest: e.Manifest, Problem: e.Problem})
@@ -88,7 +91,7 @@ func (q *Queue) confirm(ctx context.Context, c Claim) (Claim, error) {
 func (q *Queue) putOff(ctx context.Context, c Claim, cause error) error {
 	q.log.Warn("queue: a job is put off", "shop", c.Shop, "job", c.ID, "error", cause)
 	_, err := q.run(ctx, givebackLua, c.Shop, c.ID, "release", c.Token, "0", ms(q.cfg.RetryPause), "")
-	return errors.Join(fault.Wrap(cause, fault.Conflict, "job_put_off", "the job's documents cannot be read now"), err)
+	return errors.Join(fault.Wrap(cause, fault.Conflict, "job_put_off", "the job's documents cannot be read or written now"), err)
 }
 
 func jobEnded(id string, state State) error {
@@ -148,8 +151,12 @@ func (q *Queue) Commit(ctx context.Context, c Claim, o Outcome) error {
 	return nil
 }
 
-// Release gives the job back unfinished, as a worker that stops does. The attempt does not count.
+// Release gives the job back unfinished, as a worker that stops does. The attempt does not count, neither in the
+// documents, which are told first: the next to begin writes after.
 func (q *Queue) Release(ctx context.Context, c Claim) error {
+	if err := q.putBegun(ctx, c.Shop, c.ID, c.Attempt-1); err != nil {
+		q.log.Warn("queue: an attempt given back stays counted", "shop", c.Shop, "job", c.ID, "error", err)
+	}
 	_, err := q.giveBack(ctx, c.Shop, c.ID, "release", c.Token, "0", nil)
 	return err
 }

@@ -51,10 +51,10 @@ func (q *Queue) Create(ctx context.Context, n NewJob) (Created, error) {
 		return Created{}, redisFault(err)
 	}
 	e := n.end(h, m)
-	if err := q.putNew(ctx, n, m, e); err != nil {
+	if err := q.putNew(ctx, n, e); err != nil {
 		return Created{}, err
 	}
-	answer, err := q.runCreate(ctx, n.Shop, n.ID, h, m, e, false)
+	answer, err := q.runCreate(ctx, n.Shop, n.ID, h, e, false)
 	if err != nil {
 		return Created{}, err // the sweeper makes the record from the documents, or a retry with the key does
 	}
@@ -62,7 +62,7 @@ func (q *Queue) Create(ctx context.Context, n NewJob) (Created, error) {
 		q.dropDocuments(ctx, n.Shop, n.ID)
 		return replayed(answer)
 	}
-	if e != nil {
+	if e.State != "" {
 		err = q.writeEnd(ctx, n.Shop, n.ID)
 	} else {
 		err = q.ringNow(ctx, n.Shop, n.ID, h.Lane, 0)
@@ -100,12 +100,12 @@ func (n NewJob) mark() mark {
 	return mark{Key: digest(n.Idempotency.Key), Fingerprint: digest(n.Idempotency.Fingerprint)}
 }
 
-// end gives the end of a job that is done as it is made, at the time it was made.
-func (n NewJob) end(h header, m mark) *end {
+// end gives the end of a job that is done as it is made, at the time it was made; of another its mark alone.
+func (n NewJob) end(h header, m mark) end {
 	if n.Done == nil {
-		return nil
+		return end{Mark: m}
 	}
-	return &end{State: n.Done.State, EndedAt: h.CreatedAt.Truncate(time.Millisecond), Manifest: n.Done.Manifest,
+	return end{State: n.Done.State, EndedAt: h.CreatedAt.Truncate(time.Millisecond), Manifest: n.Done.Manifest,
 		Problem: n.Done.Problem, Mark: m}
 }
 
@@ -144,14 +144,14 @@ func replayed(answer []string) (Created, error) {
 // putNew writes what must stand before the record: the document, then the marker of an open job or the end of one
 // that is done already. A marker without a document is thus a leftover, and a document with neither was promised to
 // nobody.
-func (q *Queue) putNew(ctx context.Context, n NewJob, m mark, e *end) error {
+func (q *Queue) putNew(ctx context.Context, n NewJob, e end) error {
 	if err := q.putDoc(ctx, jobKey(n.Shop, n.ID), n.Doc); err != nil {
 		return err
 	}
-	if e != nil {
-		return q.putEnd(ctx, n.Shop, n.ID, *e)
+	if e.State != "" {
+		return q.putEnd(ctx, n.Shop, n.ID, e)
 	}
-	text, err := json.Marshal(m)
+	text, err := json.Marshal(e.Mark)
 	if err != nil {
 		return fmt.Errorf("job %s: %w", n.ID, err)
 	}
@@ -160,7 +160,7 @@ func (q *Queue) putNew(ctx context.Context, n NewJob, m mark, e *end) error {
 
 // dropDocuments removes what was written for a job whose key had made another one meanwhile.
 func (q *Queue) dropDocuments(ctx context.Context, shop, id string) {
-	for _, key := range []string{openKey(shop, id), jobKey(shop, id), endKey(shop, id)} {
+	for _, key := range []string{openKey(shop, id), begunKey(shop, id), jobKey(shop, id), endKey(shop, id)} {
 		if err := q.store.Delete(ctx, key); err != nil {
 			q.log.Warn("queue: a document was left behind", "shop", shop, "job", id, "error", err)
 		}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -31,7 +32,13 @@ type mark struct {
 	Fingerprint string `json:"fingerprint,omitempty"`
 }
 
-// end is the content of end.json.
+// begun is the content of begun.json. It outlives Redis, so that a job that takes its process down each time, an embedded
+// Redis with it, is poison after as many attempts as any other.
+type begun struct {
+	Attempts int `json:"attempts"`
+}
+
+// end is the content of end.json; without a State it is what else is known of an open job.
 type end struct {
 	State    State     `json:"state"`
 	EndedAt  time.Time `json:"ended_at"`
@@ -75,6 +82,27 @@ func (q *Queue) putDoc(ctx context.Context, key string, doc []byte) error {
 	return err
 }
 
+// putBegun notes how many attempts have begun. Of two that write at once the later may leave one too few: the job is
+// tried once more.
+func (q *Queue) putBegun(ctx context.Context, shop, id string, attempts int) error {
+	doc, err := json.Marshal(begun{attempts})
+	if err != nil {
+		return fmt.Errorf("job %s: %w", id, err)
+	}
+	return q.store.Put(ctx, begunKey(shop, id), doc, jsonType)
+}
+
+// readBegun gives how many attempts have begun; a missing or unreadable document says none.
+func (q *Queue) readBegun(ctx context.Context, shop, id string) (attempts int, err error) {
+	doc, _, err := store.ReadAll(ctx, q.store, begunKey(shop, id), maxDocBytes)
+	if err != nil && !fault.Is(err, fault.NotFound) {
+		return 0, err
+	}
+	var b begun
+	_ = json.Unmarshal(doc, &b)
+	return max(0, b.Attempts), nil
+}
+
 // putEnd writes the end of a job and removes its open marker. The first end that was written stands.
 func (q *Queue) putEnd(ctx context.Context, shop, id string, e end) error {
 	doc, err := json.Marshal(e)
@@ -84,7 +112,7 @@ func (q *Queue) putEnd(ctx context.Context, shop, id string, e end) error {
 	if err := q.putDoc(ctx, endKey(shop, id), doc); err != nil && !fault.Is(err, fault.Conflict) {
 		return err
 	}
-	return q.store.Delete(ctx, openKey(shop, id))
+	return errors.Join(q.store.Delete(ctx, begunKey(shop, id)), q.store.Delete(ctx, openKey(shop, id)))
 }
 
 // readEnd gives the end of a job, or false while it has none.

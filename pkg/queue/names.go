@@ -36,7 +36,10 @@ func jobNotFound(id string) error {
 	return fault.Newf(fault.NotFound, "", "job_not_found", "there is no job %.80q", id)
 }
 
-func jobKey(shop, id string) string  { return "shops/" + shop + "/jobs/" + id + "/job.json" }
+func jobKey(shop, id string) string { return "shops/" + shop + "/jobs/" + id + "/job.json" }
+func begunKey(shop, id string) string {
+	return "shops/" + shop + "/jobs/" + id + "/begun.json"
+}
 func endKey(shop, id string) string  { return "shops/" + shop + "/jobs/" + id + "/end.json" }
 func stopKey(shop, id string) string { return "shops/" + shop + "/jobs/" + id + "/stop.json" }
 func openKey(shop, id string) string { return "shops/" + shop + "/open/" + id }

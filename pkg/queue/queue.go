@@ -7,6 +7,7 @@
 //
 //	shops/{shop}/jobs/{id}/job.json   the caller's bytes, immutable
 //	shops/{shop}/open/{id}            stands while the job has not ended
+//	shops/{shop}/jobs/{id}/begun.json how many attempts have begun; gone with the open marker
 //	shops/{shop}/jobs/{id}/stop.json  somebody asked a running job to stop
 //	shops/{shop}/jobs/{id}/end.json   the end, put once
 //

@@ -9,10 +9,9 @@ import (
 	"tamis/pkg/fault"
 )
 
-// runCreate writes a record. again tells that it is an old one, made once more from the documents: its end is then
-// no news.
-func (q *Queue) runCreate(ctx context.Context, shop, id string, h header, m mark, e *end,
-	again bool) ([]string, error) {
+// runCreate writes a record, ended where e has a state. again tells that it is an old one, made once more from the
+// documents: its end is then no news.
+func (q *Queue) runCreate(ctx context.Context, shop, id string, h header, e end, again bool) ([]string, error) {
 	member := Position{CreatedAt: h.CreatedAt, ID: id}.member()
 	replay, refHash, old := q.cfg.Replay, "", "0"
 	if again {
@@ -22,10 +21,7 @@ func (q *Queue) runCreate(ctx context.Context, shop, id string, h header, m mark
 		refHash = digest(h.OrderRef)
 	}
 	args := []any{strconv.FormatInt(h.CreatedAt.UnixMicro(), 10), member, string(h.Lane), h.OrderRef, refHash,
-		h.BatchID, m.Key, m.Fingerprint, ms(replay), old}
-	if e == nil {
-		return q.run(ctx, createLua, shop, id, append(args, "", "", "", "", "0")...)
-	}
+		h.BatchID, e.Mark.Key, e.Mark.Fingerprint, ms(replay), old}
 	return q.run(ctx, createLua, shop, id, append(args, string(e.State), e.Manifest, problemText(e.Problem),
 		strconv.FormatInt(e.EndedAt.UnixMilli(), 10), strconv.Itoa(e.Attempts))...)
 }
@@ -49,14 +45,16 @@ func (q *Queue) rebuild(ctx context.Context, shop, id string) error {
 		return err
 	}
 	if over {
-		_, err = q.runCreate(ctx, shop, id, h, e.Mark, &e, true)
+		_, err = q.runCreate(ctx, shop, id, h, e, true)
 		return errors.Join(err, q.store.Delete(ctx, openKey(shop, id)))
 	}
-	m, err := q.readMark(ctx, shop, id)
-	if err != nil {
+	if e.Mark, err = q.readMark(ctx, shop, id); err != nil {
 		return err
 	}
-	answer, err := q.runCreate(ctx, shop, id, h, m, nil, true)
+	if e.Attempts, err = q.readBegun(ctx, shop, id); err != nil {
+		return err
+	}
+	answer, err := q.runCreate(ctx, shop, id, h, e, true)
 	if err != nil {
 		return err
 	}

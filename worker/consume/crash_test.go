@@ -138,6 +138,51 @@ func TestAKilledEmbeddedProcessIsContinuedByTheNext(t *testing.T) {
 	}
 }
 
+// Its Redis dies with it and forgets the attempts; the documents do not.
+func TestAJobThatTakesItsEmbeddedProcessDownThreeTimesIsPoison(t *testing.T) {
+	t.Parallel()
+	plan := workerPlan{Folder: t.TempDir(), Name: "victim", Create: 1, Die: true}
+	for start := 1; start <= 3; start++ {
+		w := spawn(t, plan)
+		eventually(t, "it was gone", func() bool { return processGone(w) })
+		if w.said("began") != 1 {
+			t.Fatalf("start %d began %d jobs", start, w.said("began"))
+		}
+		plan.Create = 0
+	}
+	last := spawn(t, plan)
+	films, err := store.OpenDir(plan.Folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	base := "shops/linden/jobs/" + newJob(1).ID
+	eventually(t, "the job ended", func() bool {
+		doc, _, err := store.ReadAll(t.Context(), films, base+"/end.json", 1<<20)
+		_, open := films.Stat(t.Context(), "shops/linden/open/"+newJob(1).ID)
+		return err == nil && strings.Contains(string(doc), `"failed"`) && strings.Contains(string(doc), `"poison"`) &&
+			strings.Contains(string(doc), `"attempts":3`) && open != nil
+	})
+	if _, err := films.Stat(t.Context(), base+"/begun.json"); err == nil || processGone(last) || last.said("began") > 0 {
+		t.Errorf("the fourth start began %d jobs; the count was left behind: %v", last.said("began"), err == nil)
+	}
+}
+
+// A stop that was asked for gives the attempt back, also in the documents: an embedded process may be restarted often.
+func TestAnEmbeddedProcessThatIsStoppedInTimeCountsNoAttempt(t *testing.T) {
+	t.Parallel()
+	plan := workerPlan{Folder: t.TempDir(), Name: "stopped", Create: 1, Hang: true}
+	for range 4 {
+		w := spawn(t, plan)
+		eventually(t, "the job began", func() bool { return w.said("began") == 1 })
+		w.signal(t, syscall.SIGTERM)
+		eventually(t, "it was gone", func() bool { return processGone(w) })
+		plan.Create = 0
+	}
+	plan.Hang = false
+	w := spawn(t, plan)
+	eventually(t, "the job was done", func() bool { return w.said("finished") == 1 })
+}
+
 // Redis is killed and comes back with nothing, while workers and callers stay.
 func TestARedisThatComesBackEmptyLosesNoJob(t *testing.T) {
 	b := newBench(t)

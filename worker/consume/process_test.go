@@ -31,6 +31,7 @@ type workerPlan struct {
 	AccessKey     string
 	SecretKey     string
 	Hang          bool // hold every job until the process is stopped; else finish each after a moment
+	Die           bool // take the process down with every job, as running out of memory does
 	Name          string
 }
 
@@ -81,6 +82,9 @@ func beWorker(text string) error {
 	return consume.Run(ctx, consume.Config{Queue: jobs, Concurrency: 4, Grace: -1, Log: quiet(),
 		Work: func(ctx context.Context, _, id string, _ []byte, report func(int, int, string)) (queue.Outcome, error) {
 			fmt.Println("began", id)
+			if plan.Die {
+				return queue.Outcome{}, syscall.Kill(os.Getpid(), syscall.SIGKILL)
+			}
 			for n := 0; plan.Hang || n < 10; n++ {
 				select {
 				case <-ctx.Done():
