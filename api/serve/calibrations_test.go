@@ -58,6 +58,41 @@ func TestAStripBecomesAStoredCurve(t *testing.T) {
 	s.call("POST", "/v1/calibrations", nil, wrong).want(t, 422)
 }
 
+func TestTonesOutsideTheRangeAreRefusedThroughAFilmCurveToo(t *testing.T) {
+	s := start(t)
+	film := s.call("POST", "/v1/calibrations", nil, calibration("film", "")).want(t, 201)["id"].(string)
+	for _, tone := range []string{"75", "-3"} {
+		body := strings.Replace(string(calibration("press", fmt.Sprintf(`,"film_curve_id":%q`, film))), `"tone":0.75`, `"tone":`+tone, 1)
+		if got := pointers(t, s.call("POST", "/v1/calibrations", nil, []byte(body))); len(got) != 1 || got[0] != "#/patches/5/tone" {
+			t.Errorf("tone %s: faults at %v, want #/patches/5/tone", tone, got)
+		}
+	}
+}
+
+func TestANoisyStripSaysSoWithItsCurveAndInEveryPlan(t *testing.T) {
+	s := start(t)
+	strip := `{"name":"press 2","kind":"press","read_at":{"lpi":30,"kind":"am"},"patches":[{"tone":0.05,"area":0.02},
+		{"tone":0.1,"area":0.2},{"tone":0.2,"area":0.19},{"tone":0.3,"area":0.48},{"tone":0.4,"area":0.47},
+		{"tone":0.5,"area":0.7},{"tone":0.6,"area":0.69},{"tone":0.75,"area":0.85},{"tone":0.9,"area":0.9}]}`
+	made := s.call("POST", "/v1/calibrations", nil, []byte(strip))
+	id := made.want(t, 201)["id"].(string)
+	if text := string(made.body); !strings.Contains(text, `"noisy_curve"`) || !strings.Contains(text, `"read_at":{"lpi":30,"kind":"am"}`) {
+		t.Errorf("the calibration says %s", text)
+	}
+	doc, etag := s.read(t, "/v1/shop/presses")
+	s.put("/v1/shop/presses", etag, edit(t, doc, id, "presses", 1, "curve_id")).want(t, 200)
+	art := s.upload(flatPNG(t, 50))
+	quote := s.call("POST", "/v1/quotes", nil, fmt.Appendf(nil, `{"artwork_id":%q,"print":{"width_mm":100},"quantity":10,
+		"garment":{"color":"#17181a","unit_cost":"2"},"separation":{"method":"simulated_process"},"halftone":{"lpi":45,"kind":"hybrid"}}`, art))
+	quote.want(t, 200)
+	for _, want := range []string{`"code":"noisy_curve","severity":"warning"`, `"code":"curve_read_elsewhere","severity":"warning"`,
+		"read at am, 30 lpi; this plate is screened at hybrid, 45 lpi"} {
+		if !strings.Contains(string(quote.body), want) {
+			t.Errorf("%s is not in the quote", want)
+		}
+	}
+}
+
 func TestCalibrationsAreListedPageByPage(t *testing.T) {
 	s := start(t)
 	want := map[string]bool{}
@@ -109,7 +144,13 @@ func TestReadingsThatCannotBeAreNamed(t *testing.T) {
 		"no tone":        {strings.Replace(falling, `"tone":0.25,`, ``, 1), 422, "#/patches/3/tone"},
 		"no patches":     {`{"name":"x","kind":"film","patches":[]}`, 422, "#/patches"},
 		"unknown film":   {string(calibration("press", `,"film_curve_id":"cal_1"`)), 422, "#/film_curve_id"},
-		"unknown field":  {string(calibration("film", `,"tvi":3`)), 400, "#/tvi"},
+		"solid at once": {`{"name":"x","kind":"press","patches":[{"tone":0,"area":0},{"tone":0.25,"area":1},{"tone":0.5,"area":1},
+			{"tone":0.75,"area":1},{"tone":0.9,"area":1},{"tone":1,"area":1}]}`, 422,
+			"#/patches/3/area #/patches/4/area #/patches/5/area"},
+		"tone 1e999":    {strings.Replace(falling, `"tone":0.25`, `"tone":1e999`, 1), 400, "#/patches/3/tone"},
+		"read at what":  {string(calibration("film", `,"read_at":{"lpi":1,"kind":"round"}`)), 422, "#/read_at/kind #/read_at/lpi"},
+		"fm has none":   {string(calibration("film", `,"read_at":{"lpi":55,"kind":"fm"}`)), 422, "#/read_at/lpi"},
+		"unknown field": {string(calibration("film", `,"tvi":3`)), 400, "#/tvi"},
 	} {
 		r := s.call("POST", "/v1/calibrations", nil, []byte(c.body))
 		r.want(t, c.status)

@@ -60,7 +60,8 @@ func onePlate(ctx context.Context, words []string) error {
 	if err != nil {
 		return err
 	}
-	curve := tone.Compensation(tone.AssumedFilm(), tone.AssumedPress())
+	curve := tone.Compensation(tone.EdgeGrowth(freqLPI, tone.AssumedFilmGrowthUM),
+		tone.EdgeGrowth(freqLPI, tone.AssumedPressGrowthUM))
 	out, err := os.Create(words[0] + ".tif")
 	if err != nil {
 		return err

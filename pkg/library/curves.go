@@ -5,11 +5,15 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
+	"tamis/pkg/halftone"
 	"tamis/pkg/ink"
+	"tamis/pkg/plan"
 	"tamis/pkg/store"
 	"tamis/pkg/tone"
 )
@@ -23,18 +27,21 @@ type Reading struct {
 
 // Readings is a control strip as read, of a film device or of a press. N is the Yule-Nielsen factor; not given it is
 // that of the print model, 1.5, for a press and 1 for a film. FilmCurveID names the curve of the device that made the film of a press's strip: the film's gain is taken out of the
-// press's; without it the tones are taken as those on the film.
+// press's; without it the tones are taken as those on the film. ReadAt is what the strip was screened at: plans warn where
+// a plate is screened otherwise.
 type Readings struct {
 	Name        string    `json:"name" example:"Roll printer, new ink"`
 	Kind        string    `json:"kind" enums:"film,press"`
 	Patches     []Reading `json:"patches"`
 	N           *float64  `json:"n,omitempty" example:"1.7"`
 	FilmCurveID string    `json:"film_curve_id,omitempty"`
+
+	ReadAt plan.ReadAt `json:"read_at,omitzero"`
 }
 
 // Calibration is a stored tone curve: what was read, and what follows. Curve is pairs [tone asked for, area made], TVI50
 // what is added at 0.5, Noise how far readings scatter about a smooth curve (a standard deviation), all of them areas,
-// 0..1. Monotone tells that no reading fell below a lighter tone's.
+// 0..1. Monotone tells that no reading fell below a lighter tone's; Warnings what makes the curve doubtful.
 type Calibration struct {
 	ID          string       `json:"id" example:"cal_0123456789abcdef0123456789abcdef"`
 	Name        string       `json:"name"`
@@ -46,6 +53,16 @@ type Calibration struct {
 	TVI50       float64      `json:"tvi_50" example:"0.12"`
 	Monotone    bool         `json:"monotone"`
 	Noise       float64      `json:"noise" example:"0.004"`
+
+	ReadAt   plan.ReadAt    `json:"read_at,omitzero"`
+	Warnings []CurveWarning `json:"warnings,omitempty"`
+}
+
+// CurveWarning is something to know before a curve is used; every plan that uses it says it too.
+type CurveWarning struct {
+	Code     string `json:"code" example:"noisy_curve"`
+	Severity string `json:"severity" enums:"warning"`
+	Message  string `json:"message"`
 }
 
 const (
@@ -82,7 +99,7 @@ func (l *Library) SaveCalibration(ctx context.Context, shop ShopID, r Readings) 
 		if err != nil {
 			return c, false, err
 		}
-		if err := throughFilm(&strip, film); err != nil {
+		if strip.Film, err = film.Tone(); err != nil {
 			return c, false, err
 		}
 	}
@@ -97,15 +114,6 @@ func (l *Library) SaveCalibration(ctx context.Context, shop ShopID, r Readings) 
 	}
 	created, err = l.putOnce(ctx, calibrationKey(shop, c.ID), data, "application/json")
 	return c, created, err
-}
-
-// throughFilm puts the tones that stood on the film in place of those its data asked for.
-func throughFilm(s *tone.Strip, film Calibration) error {
-	curve, err := film.Tone()
-	for i := range s.Patches {
-		s.Patches[i].Tone = curve.At(s.Patches[i].Tone)
-	}
-	return err
 }
 
 // strip checks the form of readings and gives them as the trade has them.
@@ -124,6 +132,7 @@ func (r Readings) strip() (tone.Strip, error) {
 		s.N = *r.N
 		c.Between("/n", s.N, 1, 4, "")
 	}
+	checkReadAt(&c, r.ReadAt)
 	for i, p := range r.Patches {
 		field := "/patches/" + strconv.Itoa(i)
 		read := p.Area
@@ -142,6 +151,19 @@ func (r Readings) strip() (tone.Strip, error) {
 	return s, c.Err()
 }
 
+// checkReadAt looks at what a strip is said to have been screened at.
+func checkReadAt(c *fault.Checker, at plan.ReadAt) {
+	if at.Kind != "" {
+		c.OneOf("/read_at/kind", at.Kind, string(halftone.AM), string(halftone.FM), string(halftone.Hybrid))
+	}
+	c.Optional("/read_at/lpi", at.LPI, 5, 300, " lpi")
+	c.Optional("/read_at/dot_um", at.DotUM, 5, 2000, " um")
+	c.Optional("/read_at/threads_per_cm", at.ThreadsPerCM, 5, 200, " threads/cm")
+	if at.Kind == string(halftone.FM) && at.LPI != nil {
+		c.Addf("/read_at/lpi", "not_here", "an fm screen has no ruling; its dot_um says how fine it is")
+	}
+}
+
 // usualN is the Yule-Nielsen factor of readings that name none: on a print the light spreads between the dots, which the
 // print model knows of, so it must not count as dot growth too; a film is looked through.
 func usualN(kind string) float64 {
@@ -154,7 +176,10 @@ func usualN(kind string) float64 {
 func calibrationOf(r Readings, n float64, m tone.Measured) Calibration {
 	c := Calibration{Name: r.Name, Kind: r.Kind, Patches: r.Patches, N: n, FilmCurveID: r.FilmCurveID,
 		Curve: m.Curve.Points(curveSteps), TVI50: fifthPlace(m.Curve.At(0.5) - 0.5), Monotone: m.Monotone,
-		Noise: fifthPlace(m.NoiseArea)}
+		Noise: fifthPlace(m.NoiseArea), ReadAt: r.ReadAt}
+	if m.Noisy {
+		c.Warnings = []CurveWarning{{plan.NoisyCurve, string(artwork.Warning), plan.NoisyMessage("this strip", c.Noise)}}
+	}
 	for i := range c.Curve {
 		c.Curve[i][1] = fifthPlace(c.Curve[i][1])
 	}
@@ -168,6 +193,11 @@ func calibrationOf(r Readings, n float64, m tone.Measured) Calibration {
 
 // fifthPlace rounds to what a 16-bit tone can hold, so that a document reads well.
 func fifthPlace(x float64) float64 { return math.Round(x*1e5) / 1e5 }
+
+// noisy tells whether the curve carries the warning that its readings are.
+func (c Calibration) noisy() bool {
+	return slices.ContainsFunc(c.Warnings, func(w CurveWarning) bool { return w.Code == plan.NoisyCurve })
+}
 
 // Tone gives the curve a calibration holds: tone asked for -> area made.
 func (c Calibration) Tone() (tone.Curve, error) { return tone.FromPoints(c.Curve) }

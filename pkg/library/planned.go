@@ -7,7 +7,6 @@ import (
 	"tamis/pkg/order"
 	"tamis/pkg/plan"
 	"tamis/pkg/shop"
-	"tamis/pkg/tone"
 )
 
 // Artworks finds the artworks of an order's prints, one a print; shas are their hashes, with a space between two. Every
@@ -64,7 +63,7 @@ func (l *Library) planInput(ctx context.Context, owner ShopID, a Artwork, o orde
 
 // curve opens a measured curve; nil for the id "". One that is not there, or is another thing's, is fault.Invalid at
 // the order's field that leads to it.
-func (l *Library) curve(ctx context.Context, owner ShopID, id, kind, field string) (*tone.Curve, error) {
+func (l *Library) curve(ctx context.Context, owner ShopID, id, kind, field string) (*plan.MeasuredCurve, error) {
 	if id == "" {
 		return nil, nil
 	}
@@ -76,5 +75,5 @@ func (l *Library) curve(ctx context.Context, owner ShopID, id, kind, field strin
 		return nil, err
 	}
 	curve, err := c.Tone()
-	return &curve, err
+	return &plan.MeasuredCurve{Curve: curve, ReadAt: c.ReadAt, Noisy: c.noisy(), NoiseArea: c.Noise}, err
 }

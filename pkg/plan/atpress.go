@@ -62,7 +62,8 @@ func (d *draft) filmCoverage(p separate.Plate, spec *halftone.Spec) float64 {
 	if spec == nil {
 		return fine(p.Coverage)
 	}
-	return fine(p.Tones.Through(func(tone float64) float64 { return spec.Area(d.undo, tone) }))
+	undo := d.curveOf(spec).undo
+	return fine(p.Tones.Through(func(tone float64) float64 { return spec.Area(undo, tone) }))
 }
 
 func (d *draft) pressWarnings() {
@@ -75,16 +76,6 @@ func (d *draft) pressWarnings() {
 		d.warn(0, "weak_black", fmt.Sprintf("black of density %.1f stands %.1f wedge steps over clear: too few to hold an "+
 			"exposure to step %g with margin; darken the film or expose less", d.device.Dmax,
 			stencil.LeakSteps(d.device.Dmin, d.device.Dmax), target))
-	}
-	if d.Doc.AssumedCurves && d.anyHalftone() {
-		which := "tone curves of film and press are"
-		switch {
-		case d.Input.FilmCurve != nil:
-			which = "the press's tone curve is"
-		case d.Input.PressCurve != nil:
-			which = "the film device's tone curve is"
-		}
-		d.warn(0, "assumed_curves", which+" assumed, not measured")
 	}
 }
 

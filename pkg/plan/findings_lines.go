@@ -42,7 +42,7 @@ type Verdict struct {
 //
 // A clear line, and one that shows as the garment, is a gap in the ink about it. A stroke is safe two threads and an
 // opening wide (fabric.Mesh.SmallestDotUM) and lost under a thread and an opening: a line that falls on a thread has
-// nothing beside it. A gap narrows by what its edges grow on film and press (tone.AssumedGrowthUM): it is safe where a
+// nothing beside it. A gap narrows by what its edges grow on film and press (tone.AssumedFilmGrowthUM, tone.AssumedPressGrowthUM): it is safe where a
 // thread and an opening are left and lost where less than a thread is. Neither is finer than a pixel of the film. Ours.
 func (j *LineJudge) Of(kind artwork.LineKind, rgb, about color.RGB8) Verdict {
 	v := Verdict{Gap: kind == artwork.ClearLine || j.bare(rgb)}
@@ -54,7 +54,7 @@ func (j *LineJudge) Of(kind artwork.LineKind, rgb, about color.RGB8) Verdict {
 	trade := fabric.Mesh{ThreadsPerCM: mesh.ThreadsPerCM, ThreadUM: mesh.ThreadUM}
 	safeUM, lostUM := trade.SmallestDotUM(), trade.PitchUM()
 	if v.Gap {
-		growthUM := 2 * tone.AssumedGrowthUM()
+		growthUM := 2 * (tone.AssumedFilmGrowthUM + tone.AssumedPressGrowthUM)
 		safeUM, lostUM = trade.PitchUM()+growthUM, trade.ThreadUM+growthUM
 	}
 	pixelUM := 25400 / math.Min(j.plan.Doc.Film.XDPI, j.plan.Doc.Film.YDPI)

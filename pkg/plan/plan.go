@@ -21,19 +21,20 @@ const Engine = 4
 // Input is what a plan is made from. Order must be complete (order.Complete) and of one print (order.One); Shop must have
 // passed its check.
 // Output is the ICC profile the order names, nil for none. FilmCurve and PressCurve are the measured curves that
-// CurveIDs names, from tone to what is made of it; nil where they are assumed. Tables may be nil: it only saves time.
+// CurveIDs names; nil where they are assumed. Tables may be nil: it only saves time.
 type Input struct {
 	Inspection *artwork.Inspection
 	Order      order.Order
 	Shop       shop.Snapshot
 	Output     *color.Output
-	FilmCurve  *tone.Curve
-	PressCurve *tone.Curve
+	FilmCurve  *MeasuredCurve
+	PressCurve *MeasuredCurve
 	Tables     *separate.Tables
 }
 
 // Plan is the whole plan of a print: the document callers see, the quote of its order, and what produces the films.
-// Specs has one entry a plate, nil for a line plate: Screen makes the screen. Gain is what film device and press make of a film's tones.
+// Specs has one entry a plate, nil for a line plate: Screens makes the screens. Gains are, for each plate, what film device and
+// press make of its film's tones at its screen; a line plate's changes nothing.
 type Plan struct {
 	Doc    Doc
 	Quote  Quote
@@ -41,7 +42,7 @@ type Plan struct {
 	Recipe *separate.Recipe
 	Layout *film.Layout
 	Specs  []*halftone.Spec
-	Gain   tone.Curve
+	Gains  []tone.Curve
 	Part   Part
 }
 
@@ -55,17 +56,17 @@ type draft struct {
 	cards  ink.Cards
 	ground color.Lab
 	pinned *shop.Mesh
-	undo   tone.Curve       // of Gain
-	lpi    float64          // of the halftones, once their angles are settled
-	recipe *separate.Recipe // settled before; nil: the separation step chooses
-	take   price.Print      // what the print takes from the shop
-	lower  []rungTake       // what it takes on each rung of its ladder
-	rungs  []Rung           // the ladder, priced
+	curves map[halftone.Spec]toneCurve // by growthKey
+	lpi    float64                     // of the halftones, once their angles are settled
+	recipe *separate.Recipe            // settled before; nil: the separation step chooses
+	take   price.Print                 // what the print takes from the shop
+	lower  []rungTake                  // what it takes on each rung of its ladder
+	rungs  []Rung                      // the ladder, priced
 }
 
 // steps is the chain: each reads what those before it wrote. After it the order is priced, over all its prints.
 var steps = []func(*draft) error{(*draft).resolve, (*draft).size, (*draft).separation, (*draft).page,
-	(*draft).screening, (*draft).meshes, (*draft).atPress, (*draft).register, (*draft).ignored,
+	(*draft).screening, (*draft).meshes, (*draft).toneCurves, (*draft).atPress, (*draft).register, (*draft).ignored,
 	(*draft).layoutFindings, (*draft).lineFindings, (*draft).colorFindings, (*draft).gathered, (*draft).takes}
 
 // New makes the plan of an order of one print. Faults are of kind Invalid and name the order's field. Deterministic; safe
@@ -79,7 +80,7 @@ func New(in Input) (*Plan, error) {
 }
 
 func newDraft(in Input, recipe *separate.Recipe) *draft {
-	d := &draft{Plan: &Plan{Input: in}, recipe: recipe}
+	d := &draft{Plan: &Plan{Input: in}, recipe: recipe, curves: map[halftone.Spec]toneCurve{}}
 	d.Doc.Warnings = []Warning{}
 	return d
 }

@@ -6,10 +6,8 @@ import (
 
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
-	"tamis/pkg/order"
 	"tamis/pkg/separate"
 	"tamis/pkg/shop"
-	"tamis/pkg/tone"
 )
 
 // resolve looks up what the order names in the shop's documents.
@@ -24,35 +22,7 @@ func (d *draft) resolve() error {
 	faults.Add(d.resolvePress())
 	faults.Add(d.resolveInks())
 	faults.Add(d.resolveMesh())
-	d.resolveCurves()
 	return faults.Err()
-}
-
-// CurveIDs names the measured tone curves of the device and the press that an order goes to, "" for none. An order that
-// names neither rightly has none: the plan says so itself.
-func CurveIDs(o order.Order, s shop.Snapshot) (film, press string) {
-	d := &draft{Plan: &Plan{Input: Input{Order: o, Shop: s}}}
-	if d.resolveDevice() == nil {
-		film = d.device.CurveID
-	}
-	if d.resolvePress() == nil {
-		press = d.press.CurveID
-	}
-	return film, press
-}
-
-// resolveCurves takes the measured curves, and the assumed ones where none was measured.
-func (d *draft) resolveCurves() {
-	film, press := tone.AssumedFilm(), tone.AssumedPress()
-	if c := d.Input.FilmCurve; c != nil {
-		film = *c
-	}
-	if c := d.Input.PressCurve; c != nil {
-		press = *c
-	}
-	d.Gain = tone.Compose(film, press)
-	d.undo = d.Gain.Inverse()
-	d.Doc.AssumedCurves = d.Input.FilmCurve == nil || d.Input.PressCurve == nil
 }
 
 func (d *draft) resolveDevice() error {

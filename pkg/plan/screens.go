@@ -5,7 +5,6 @@ import "tamis/pkg/halftone"
 // Screens makes the screens of the plates, nil for a line plate; plates of one specification share theirs. A quote has
 // no need of them, and they take longer than all else in a plan whose separation is known.
 func (p *Plan) Screens() ([]*halftone.Screen, error) {
-	undo := p.Gain.Inverse()
 	list, made := make([]*halftone.Screen, len(p.Specs)), map[halftone.Spec]*halftone.Screen{}
 	for i, spec := range p.Specs {
 		if spec == nil {
@@ -16,7 +15,7 @@ func (p *Plan) Screens() ([]*halftone.Screen, error) {
 			if err != nil {
 				return nil, err
 			}
-			made[*spec] = plain.WithCurve(undo)
+			made[*spec] = plain.WithCurve(p.Gains[i].Inverse())
 		}
 		list[i] = made[*spec]
 	}

@@ -129,6 +129,10 @@ func remedyOf(code string) string {
 		return "darken the film: more ink, two passes or a denser film"
 	case "assumed_curves":
 		return "print a control strip and send its readings to /v1/calibrations"
+	case NoisyCurve:
+		return "read every patch three times or more, on several prints, and send all readings"
+	case "curve_read_elsewhere":
+		return "read a strip screened like these plates, or ask for the screen that the curve was read at"
 	case "ignored":
 		return "leave these fields out, or choose the method they belong to"
 	case "marks_left_out":

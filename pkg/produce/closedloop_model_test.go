@@ -202,7 +202,7 @@ func (g loopGrid) printed(p *plan.Plan, films []loopFilm) loopPicture {
 		planes[k] = g.lowPassed(plane)
 		for i, v := range planes[k] {
 			if p.Doc.Plates[k].Halftone != nil {
-				planes[k][i] = p.Gain.At(v)
+				planes[k][i] = p.Gains[k].At(v)
 			}
 		}
 	}

@@ -63,7 +63,7 @@ func (r *run) picture() (image.Image, error) {
 	}
 	films := make([]proof.Film, len(r.art.films))
 	for i, f := range r.art.films {
-		films[i] = proof.Film{TIFF: f, Curve: r.Plan.Gain, PitchMM: dotPitchMM(r.Plan.Doc.Plates[i].Halftone)}
+		films[i] = proof.Film{TIFF: f, Curve: r.Plan.Gains[i], PitchMM: dotPitchMM(r.Plan.Doc.Plates[i].Halftone)}
 	}
 	return proof.RenderFilms(r.ctx, r.Plan.Recipe, r.Plan.Layout, films, options)
 }

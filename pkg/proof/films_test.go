@@ -117,7 +117,7 @@ func apart(t *testing.T, a, b *image.RGBA, square int) float64 {
 func TestHalftoneFilmsPrintTheTonesThatWereAsked(t *testing.T) {
 	for _, garment := range []string{"#ffffff", "#17181a"} {
 		r, planes, _ := printed(t, tones(300), garment, separate.SimulatedProcess)
-		gain := tone.Compose(tone.AssumedFilm(), tone.AssumedPress())
+		gain := tone.Compose(tone.EdgeGrowth(55, tone.AssumedFilmGrowthUM), tone.EdgeGrowth(55, tone.AssumedPressGrowthUM))
 		l, films := filmsOf(t, r, planes, 55, gain, nil)
 		opts := Options{MaxPX: 200, BorderShare: -1}
 		want, err := Render(context.Background(), r, planes, opts)
@@ -243,7 +243,7 @@ func TestThePlatesGoEachAnotherWay(t *testing.T) {
 
 func TestTheProofOfFilmsIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	r, planes, _ := printed(t, tones(150), "#17181a", separate.SimulatedProcess)
-	l, films := filmsOf(t, r, planes, 45, tone.AssumedPress(), nil)
+	l, films := filmsOf(t, r, planes, 45, tone.EdgeGrowth(45, tone.AssumedPressGrowthUM), nil)
 	var pictures [2]*image.RGBA
 	for i := range pictures {
 		cores := runtime.GOMAXPROCS(1 + 3*i)
@@ -307,7 +307,7 @@ func TestTheEyesBlurKeepsTheLight(t *testing.T) {
 
 func BenchmarkRenderFilms(b *testing.B) {
 	r, planes, _ := printed(b, tones(500), "#17181a", separate.SimulatedProcess)
-	l, films := filmsOf(b, r, planes, 55, tone.AssumedPress(), nil)
+	l, films := filmsOf(b, r, planes, 55, tone.EdgeGrowth(55, tone.AssumedPressGrowthUM), nil)
 	px := float64(l.WidthPX*l.HeightPX) * float64(len(films))
 	b.ReportAllocs()
 	for b.Loop() {

@@ -29,6 +29,7 @@ func measured(groups []group) Measured {
 	main := func(x float64) float64 { return x + rim.at(x) }
 	rest := curveBetween(knots, smooth)
 	m.NoiseArea = scatter(inner, func(x float64) float64 { return main(x) + rest(x) }, free+rim.free())
+	m.Noisy = len(inner) >= noisyTones && m.NoiseArea >= noisyArea
 	if len(inner) < tellNoise || m.NoiseArea < quiet {
 		rest = curveBetween(knots, valuesOf(knots))
 	}

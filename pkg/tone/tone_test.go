@@ -85,9 +85,10 @@ func TestCompensationOfAMeasuredPressGivesTheAskedTone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	data := Compensation(AssumedFilm(), press)
+	film := EdgeGrowth(55, AssumedFilmGrowthUM)
+	data := Compensation(film, press)
 	for _, asked := range []float64{0.02, 0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.97} {
-		if got := press.At(AssumedFilm().At(data.At(asked))); math.Abs(got-asked) > 0.002 {
+		if got := press.At(film.At(data.At(asked))); math.Abs(got-asked) > 0.002 {
 			t.Errorf("asked %g, printed %.4f (tolerance 0.002)", asked, got)
 		}
 	}
@@ -123,11 +124,26 @@ func TestZeroCurveIsTheIdentity(t *testing.T) {
 	}
 }
 
-func TestAssumedPressGainsWhatItSays(t *testing.T) {
-	if gain := 100*AssumedPress().At(0.5) - 50; math.Abs(gain-3.06) > 0.1 {
-		t.Errorf("the assumed press gains %.2f points at 50 %%, its comment says 3", gain)
+func TestAssumedEdgesGainWhatTheirCommentSaysAtEachRuling(t *testing.T) {
+	for _, c := range [][2]float64{{15, 1.3}, {55, 4.8}, {120, 10.2}} {
+		film, press := EdgeGrowth(c[0], AssumedFilmGrowthUM), EdgeGrowth(c[0], AssumedPressGrowthUM)
+		if gain := 100*Compose(film, press).At(0.5) - 50; math.Abs(gain-c[1]) > 0.1 {
+			t.Errorf("at %g lpi film and press gain %.2f points, their comment says %g (tolerance 0.1)", c[0], gain, c[1])
+		}
 	}
-	if gain := 100*AssumedFilm().At(0.5) - 50; math.Abs(gain-1.84) > 0.1 {
-		t.Errorf("the assumed film gains %.2f points at 50 %%, its comment says 2", gain)
+}
+
+func TestScatteredDotsGainByTheirSize(t *testing.T) {
+	for _, c := range []struct{ sizeUM, growthUM, tone, want float64 }{
+		{100, 10, 0.5, 0.59869}, {100, 10, 0.1, 0.14219}, {200, 8, 0.5, 0.53992}, {100, 0, 0.3, 0.3}, {0, 10, 0.3, 0.3},
+	} {
+		if got := ScatterGrowth(c.sizeUM, c.growthUM).At(c.tone); math.Abs(got-c.want) > 1e-4 {
+			t.Errorf("%g of %g um dots grown by %g um: %.5f, want %.5f (logistic worked by hand, tolerance 1e-4)", c.tone,
+				c.sizeUM, c.growthUM, got, c.want)
+		}
+	}
+	twice := Compose(ScatterGrowth(150, 3), ScatterGrowth(150, 5))
+	if off := worst(twice, ScatterGrowth(150, 8)); off > 0.0005 {
+		t.Errorf("3 um and then 5 um are %.5f of area off 8 um (tolerance 0.0005: table steps)", off)
 	}
 }
