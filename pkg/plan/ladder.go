@@ -92,7 +92,9 @@ func (d *draft) gramsOf(p separate.Plate) (float64, error) {
 	}
 	area := fine(p.Coverage)
 	if as.Halftone != nil {
-		as.Halftone.LPI = d.lpi
+		if d.lpi > 0 { // 0: the plan itself has no plate with a ruling
+			as.Halftone.LPI = d.lpi
+		}
 		spec, err := d.spec(as.Halftone, best[0].Mesh)
 		if err != nil {
 			return 0, err
