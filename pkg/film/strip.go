@@ -15,7 +15,7 @@ import (
 // of the screen's 1020 steps.
 func stripSteps() [4][]int {
 	return [4][]int{{5, 10, 25, 40, 50, 60, 75, 90, 95, 100}, {5, 10, 25, 50, 75, 90, 95, 100}, {10, 25, 50, 75, 100},
-		{10, 50, 100}}
+		{10, 50, 90, 100}}
 }
 
 // The strip's patches in millimetres: a densitometer's opening is 3 to 4 mm.

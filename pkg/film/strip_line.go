@@ -16,8 +16,8 @@ type patch struct {
 // a fine one 0.1; a gap in a solid fills in before a line of that width is lost.
 func patches(n int) []patch {
 	switch n {
-	case 3:
-		return []patch{{0, true}, {0.2, false}, {0.2, true}}
+	case 4:
+		return []patch{{0, true}, {0, false}, {0.2, false}, {0.2, true}}
 	case 5:
 		return []patch{{0, true}, {0.1, false}, {0.3, false}, {0.1, true}, {0.3, true}}
 	case 8:
