@@ -22,7 +22,7 @@ func (r *run) sheetData() sheet.Data {
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
 		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
-		Register: registerText(doc.Register), Stencil: stencilText(doc.Exposure), Lamp: lampText(doc.Exposure),
+		Exposure: doc.Exposure.Assumes, Register: registerText(doc.Register), Stencil: stencilText(doc.Exposure), Lamp: lampText(doc.Exposure),
 		Proof: r.art.proof, Address: r.address(),
 		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
 		ScreenChargeG:   r.Plan.Input.Shop.Prices.ScreenChargeG.InexactFloat64()}
@@ -49,7 +49,7 @@ func (r *run) sheetPlate(p plan.Plate, plane *raster.Plane) sheet.Plate {
 		file += fmt.Sprintf(" (first of %d)", n)
 	}
 	return sheet.Plate{N: p.N, Ink: p.Ink.Name, Hex: p.Ink.Hex, Role: p.Role,
-		Mesh: fmt.Sprintf("%g/cm · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.TPI), Screen: screenText(p), File: file,
+		Mesh: fmt.Sprintf("%g-%g %s · %.0f tpi", p.Mesh.ThreadsPerCM, p.Mesh.ThreadUM, p.Mesh.Color, p.Mesh.TPI), Screen: screenText(p), File: file,
 		Squeegee: fmt.Sprintf("%d A, %d×, %g mm", p.SqueegeeA, p.Strokes, p.OffContactMM), Flash: p.FlashAfter,
 		GramsPrint: p.InkGrams, ExposureS: p.ExposureS, MixGrams: r.mixGrams(p), Thumb: thumb(plane)}
 }
@@ -84,23 +84,23 @@ func registerText(r plan.Register) string {
 	return fmt.Sprintf("%s, trap %.2f of %.2f mm", s, r.TrapMM, r.CoverMM)
 }
 
-// stencilText is the emulsion and how far it is hardened, in a line.
+// stencilText is how far the emulsion is hardened and which it is, in a line: the name last, as it may be cut.
 func stencilText(e plan.Exposure) string {
-	name := "emulsion not named"
+	to := fmt.Sprintf("to wedge step %g", e.TargetStep)
 	switch {
-	case e.Emulsion != "" && e.Coats == 1:
-		name = e.Emulsion + ", 1 coat"
-	case e.Emulsion != "":
-		name = fmt.Sprintf("%s, %d coats", e.Emulsion, e.Coats)
+	case e.Emulsion == "":
+		return to + ", emulsion not named"
+	case e.Coats == 1:
+		return "1 coat " + to + ", " + e.Emulsion
 	}
-	return fmt.Sprintf("%s, to wedge step %g", name, e.TargetStep)
+	return fmt.Sprintf("%d coats %s, %s", e.Coats, to, e.Emulsion)
 }
 
 func lampText(e plan.Exposure) string {
 	if e.Lamp == "" {
 		return "as in the shop's own test"
 	}
-	return fmt.Sprintf("%s at %g mm", e.Lamp, e.DistanceMM)
+	return fmt.Sprintf("at %g mm, %s", e.DistanceMM, e.Lamp)
 }
 
 func screenText(p plan.Plate) string {

@@ -26,7 +26,7 @@ func (p *page) head() {
 	}
 	p.text(margin-1, p.y, half, 8, regular, kind)
 	p.title(p.titleText(), half)
-	p.text(sideX, p.y, side, 8, regular, "job "+p.d.Job)
+	p.text(sideX, p.y, side, 8, regular, "work "+p.d.Job)
 	p.text(sideX, p.y+5.2, side, 10, bold, p.pieces()+" · "+count(len(p.d.Plates), "screen"))
 	p.text(sideX, p.y+9.6, side, 8, regular, p.d.Press)
 	p.code(p.d.Address, p.right(), p.y)
@@ -54,15 +54,19 @@ func (p *page) titleText() string {
 	return p.d.Order
 }
 
-// title is one line of large letters, or two of smaller ones.
+// title is one line of large letters, or two of smaller ones, or three of small ones.
 func (p *page) title(s string, width float64) {
-	const largePT, smallPT = 19, 11
+	const largePT, smallPT, leastPT = 19, 11, 8.5
 	if p.SetFont(bold, "", largePT); p.GetStringWidth(p.printable(s)) <= width-3 {
 		p.text(margin-1, p.y+5.5, width, largePT, bold, s)
 		return
 	}
-	for i, line := range p.wrap(s, width-3, 2, smallPT) {
-		p.text(margin-1, p.y+5+5*float64(i), width, smallPT, bold, line)
+	sizePT, pitchMM := float64(smallPT), 5.0
+	if len(p.wrap(s, width-3, 3, smallPT)) > 2 {
+		sizePT, pitchMM = leastPT, 4.0
+	}
+	for i, line := range p.wrap(s, width-3, 3, sizePT) {
+		p.text(margin-1, p.y+5+pitchMM*float64(i), width, sizePT, bold, line)
 	}
 }
 
@@ -108,8 +112,7 @@ func (p *page) shown(x, y, width, most float64) float64 {
 
 // check tells the printer what to measure before burning.
 const check = "Before burning: the check bars on the film must measure their stated length, the register marks of all films " +
-	"must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion. A yellow bar " +
-	"under a screen means: flash, to touch-dry, and let it cool."
+	"must fall on one another, black must look black against a lamp. Films lie ink side to the emulsion."
 
 // watch writes the check and then a paragraph a warning into the left column between y and bottom, as much as fits, and
 // gives where they end. Warnings that find no room stand overleaf; their number is said in their place.
@@ -196,7 +199,14 @@ func (p *page) lines() [][2]string {
 
 // below is the height of everything under the facts.
 func (p *page) below() float64 {
-	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + noteLine + p.notesHeight() + 6
+	flashes := 0
+	for _, plate := range p.d.Plates {
+		if plate.Flash {
+			flashes++
+		}
+	}
+	return p.filmsHeight() + 7 + rowHeight*float64(len(p.d.Plates)+2) + flashMM*float64(flashes) + 4*noteLine +
+		p.notesHeight() + 6
 }
 
 // picture fits a PNG or JPEG into a box, keeping its shape, with a thin frame, and gives its height.

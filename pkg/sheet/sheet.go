@@ -39,6 +39,7 @@ type Data struct {
 	StationsNeeded, Stations  int
 	BlackSteps                float64
 	Register, Stencil, Lamp   string
+	Exposure                  string // what the exposures assume
 	SpoilagePercent           float64
 	ScreenChargeG             float64
 	Proof                     []byte

@@ -20,13 +20,13 @@ func columns() []column {
 		{"", 0.055, func(p Plate) string { return fmt.Sprint(p.N) }},
 		{"Ink", 0.125, func(p Plate) string { return p.Ink }},
 		{"Role", 0.08, func(p Plate) string { return p.Role }},
-		{"Mesh", 0.115, func(p Plate) string { return p.Mesh }},
+		{"Mesh", 0.14, func(p Plate) string { return p.Mesh }},
 		{"Ruling, angle", 0.14, func(p Plate) string { return p.Screen }},
 		{"Squeegee", 0.125, func(p Plate) string { return p.Squeegee }},
-		{"Expose", 0.055, func(p Plate) string { return fmt.Sprintf("%.0f s", p.ExposureS) }},
+		{"Expose", 0.055, func(p Plate) string { return fmt.Sprintf("%g s", math.Round(p.ExposureS*10)/10) }},
 		{"g / print", 0.065, func(p Plate) string { return fmt.Sprintf("%.2f", p.GramsPrint) }},
 		{"Mix", 0.05, func(p Plate) string { return fmt.Sprintf("%d g", p.MixGrams) }},
-		{"Film", 0.19, func(p Plate) string { return p.File }},
+		{"Film", 0.165, func(p Plate) string { return p.File }},
 	}
 }
 
@@ -44,10 +44,25 @@ func (p *page) table() {
 		p.row(i, plate)
 	}
 	p.rule(p.y)
-	p.text(margin-1, p.y+0.8, width+2, 7, regular, fmt.Sprintf("Mix: all prints, %g %% reckoned lost, and the %g g that "+
-		"stay in each screen, rounded up to 10 g.", p.d.SpoilagePercent, p.d.ScreenChargeG))
-	p.y += 2 + noteLine
+	p.y += 0.8
+	p.note(fmt.Sprintf("Mix: all prints, %g %% reckoned lost, and the %g g that stay in each screen, rounded up to 10 g. "+
+		"Mesh: threads per cm, thread in µm, colour.", p.d.SpoilagePercent, p.d.ScreenChargeG))
+	if p.d.Exposure != "" {
+		p.note("Exposure: " + p.d.Exposure + ".")
+	}
+	p.y += 1.2
 }
+
+// note is a line under the table, or two.
+func (p *page) note(s string) {
+	for _, line := range p.wrap(s, p.right()-margin, 2, 7) {
+		p.text(margin-1, p.y, p.right()-margin+2, 7, regular, line)
+		p.y += noteLine
+	}
+}
+
+// flashMM is the height of a flash's bar between two rows.
+const flashMM = 2.7
 
 func (p *page) row(i int, plate Plate) {
 	width := p.right() - margin
@@ -68,7 +83,9 @@ func (p *page) row(i int, plate Plate) {
 	p.y += rowHeight
 	if plate.Flash {
 		p.SetFillColor(255, 196, 60)
-		p.Rect(margin, p.y-0.9, width, 0.9, "F")
+		p.Rect(margin, p.y, width, flashMM, "F")
+		p.text(margin+width*0.055-1, p.y+0.3, width, 6, bold, "FLASH to touch-dry, let it cool")
+		p.y += flashMM
 	}
 }
 
