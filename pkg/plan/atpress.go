@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"tamis/pkg/fabric"
 	"tamis/pkg/halftone"
@@ -13,11 +14,7 @@ import (
 
 // atPress counts flashes and stations, weighs the ink, sets squeegee and exposure.
 func (d *draft) atPress() error {
-	passes := make([]press.Pass, len(d.Doc.Plates))
-	for i, p := range d.Doc.Plates {
-		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: p.Coverage}
-	}
-	flashes := press.Flashes(passes)
+	flashes := flashesOf(d.Recipe.Plates)
 	areaMM2 := d.Doc.Print.WidthMM * d.Doc.Print.HeightMM
 	d.exposure()
 	unit := d.Input.Shop.Profile.Unit()
@@ -36,8 +33,33 @@ func (d *draft) atPress() error {
 	d.Doc.InkGramsPiece = fine(d.Doc.InkGramsPiece)
 	d.Doc.Press = PressPlan{ID: d.press.ID, Name: d.press.Name, Stations: d.press.Stations,
 		StationsNeeded: press.StationsNeeded(flashes), Flashes: press.StationsNeeded(flashes) - len(flashes)}
+	if runs := press.Runs(flashes, d.press.Stations); len(runs) > 1 {
+		d.Doc.Press.Runs = runs
+	}
 	d.pressWarnings()
 	return nil
+}
+
+// flashesOf says after which of a print's screens it is flashed.
+func flashesOf(plates []separate.Plate) []bool {
+	passes := make([]press.Pass, len(plates))
+	for i, p := range plates {
+		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: fine(p.Coverage)}
+	}
+	return press.Flashes(passes)
+}
+
+// divided words which screens each run takes: "screens 1 to 5, then 6".
+func divided(runs []int) string {
+	words, first := make([]string, len(runs)), 1
+	for i, n := range runs {
+		words[i] = fmt.Sprint(first)
+		if n > 1 {
+			words[i] = fmt.Sprintf("%d to %d", first, first+n-1)
+		}
+		first += n
+	}
+	return "screens " + strings.Join(words, ", then ")
 }
 
 // bareShare is the share of a print under which a film is all but bare. Ours: 1 mm2 on 100 x 100 mm.
@@ -68,8 +90,9 @@ func (d *draft) filmCoverage(p separate.Plate, spec *halftone.Spec) float64 {
 
 func (d *draft) pressWarnings() {
 	if p := d.Doc.Press; p.StationsNeeded > p.Stations {
-		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %d flashes need %d stations; %s has %d", d.Doc.Screens,
-			p.Flashes, p.StationsNeeded, p.Name, p.Stations))
+		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %d flashes need %d stations; %s has %d: priced as %d runs "+
+			"over the press, %s, each with its set-up and a pass over all pieces", d.Doc.Screens, p.Flashes,
+			p.StationsNeeded, p.Name, p.Stations, len(p.Runs), divided(p.Runs)))
 	}
 	target := d.Input.Shop.Profile.Exposure.TargetStep
 	if !stencil.BlackHolds(d.device.Dmin, d.device.Dmax, target) {

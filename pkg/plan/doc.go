@@ -65,13 +65,15 @@ type FilmPart struct {
 	Shows    [4]int  `json:"shows_px"`
 }
 
-// PressPlan is how the job stands on the press.
+// PressPlan is how the job stands on the press. Runs is how many screens each run over it takes, in press order, where
+// the stations do not hold them all at once.
 type PressPlan struct {
 	ID             string `json:"id"`
 	Name           string `json:"name"`
 	Stations       int    `json:"stations"`
 	StationsNeeded int    `json:"stations_needed"`
 	Flashes        int    `json:"flashes"`
+	Runs           []int  `json:"runs,omitempty"`
 }
 
 // Exposure is what the plates' exposures assume: the emulsion and the lamp, where the shop names them, the wedge step that

@@ -46,8 +46,8 @@ func (d *draft) ladder(book price.Book, all price.Take, places int32) ([]Rung, e
 	for _, r := range d.lower {
 		for _, n := range append([]int{d.Part.N}, d.Part.Also...) {
 			one := all.Prints[n-1]
-			one.Screens, one.FilmM2, one.SetupMin, one.Flashes, one.Inks = r.take.Screens, r.take.FilmM2, r.take.SetupMin,
-				r.take.Flashes, r.take.Inks
+			one.Screens, one.FilmM2, one.Flashes, one.Inks = r.take.Screens, r.take.FilmM2, r.take.Flashes, r.take.Inks
+			one.SetupMin, one.FurtherSetupMin = r.take.SetupMin, r.take.FurtherSetupMin
 			take.Prints[n-1] = one
 		}
 		quote, err := book.Quote(take)
@@ -64,19 +64,15 @@ func (d *draft) ladder(book price.Book, all price.Take, places int32) ([]Rung, e
 func (d *draft) rungTake(t price.Print, r separate.Rung) (price.Print, error) {
 	t.Screens = r.Screens
 	t.FilmM2 = fine(d.Doc.FilmAreaM2 / float64(d.Doc.Screens) * float64(r.Screens))
-	t.SetupMin = d.press.SetupMinPerScreen * float64(r.Screens)
-	passes := make([]press.Pass, len(r.Plates))
+	d.runs(&t, flashesOf(r.Plates))
 	t.Inks = nil
-	for i, p := range r.Plates {
-		passes[i] = press.Pass{Role: fabric.Role(p.Role), Coverage: p.Coverage}
+	for _, p := range r.Plates {
 		grams, err := d.gramsOf(p)
 		if err != nil {
 			return t, err
 		}
 		t.Inks = append(t.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: grams, PricePerKG: d.pricePerKG(p.Ink.ID)})
 	}
-	flashes := press.Flashes(passes)
-	t.Flashes = press.StationsNeeded(flashes) - len(flashes)
 	return t, nil
 }
 

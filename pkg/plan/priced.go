@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tamis/pkg/order"
+	"tamis/pkg/press"
 	"tamis/pkg/price"
 	"tamis/pkg/shop"
 )
@@ -69,13 +70,27 @@ func ladders(o order.Order, drafts []*draft, q Quote, book price.Book, take pric
 // takes settles what the print takes from the shop, as planned and on each rung of its ladder.
 func (d *draft) takes() error {
 	d.take = price.Print{Screens: d.Doc.Screens, FilmM2: d.Doc.FilmAreaM2,
-		SetupMin:      d.press.SetupMinPerScreen * float64(d.Doc.Screens),
-		PrintsPerHour: d.press.PrintsPerHour, Flashes: d.Doc.Press.Flashes}
+		PrintsPerHour: d.press.PrintsPerHour}
+	d.runs(&d.take, flashesOf(d.Recipe.Plates))
 	for _, p := range d.Doc.Plates {
 		d.take.Inks = append(d.take.Inks, price.InkUse{Label: p.Ink.Name, GramsPerPrint: p.InkGrams,
 			PricePerKG: d.pricePerKG(p.Ink.ID)})
 	}
 	return d.lowerTakes()
+}
+
+// runs settles the flashes of a print and the set-up of each run that its screens take over the press.
+func (d *draft) runs(t *price.Print, flashes []bool) {
+	t.Flashes = press.StationsNeeded(flashes) - len(flashes)
+	t.SetupMin, t.FurtherSetupMin = 0, nil
+	for i, screens := range press.Runs(flashes, d.press.Stations) {
+		setupMin := d.press.SetupMinPerScreen * float64(screens)
+		if i == 0 {
+			t.SetupMin = setupMin
+		} else {
+			t.FurtherSetupMin = append(t.FurtherSetupMin, setupMin)
+		}
+	}
 }
 
 // taken is what a print takes as part of its order.

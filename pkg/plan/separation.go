@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
 	"tamis/pkg/order"
+	"tamis/pkg/press"
 	"tamis/pkg/separate"
 )
 
@@ -44,7 +46,7 @@ func (d *draft) separation() error {
 		if err != nil {
 			return err
 		}
-		d.recipe = recipe
+		d.recipe = d.fitting(recipe)
 	}
 	d.takeRecipe()
 	return nil
@@ -71,6 +73,27 @@ func (d *draft) choose() (*separate.Recipe, error) {
 		request.MaxE00 = *s.MaxDeltaE00
 	}
 	return separate.Choose(d.Input.Inspection, request)
+}
+
+// fitting is the recipe, or where it does not fit the press and the order names neither screens nor goal, the best on a
+// lower rung that does, flashes included. None that fits: the recipe itself, printed in several runs.
+func (d *draft) fitting(recipe *separate.Recipe) *separate.Recipe {
+	s := d.Input.Order.Separation
+	free := s.MaxScreens == 0 && s.MaxDeltaE00 == nil && s.MaxTotal == nil
+	need := press.StationsNeeded(flashesOf(recipe.Plates))
+	if !free || need <= d.press.Stations {
+		return recipe
+	}
+	for at := recipe.Rung - 1; at >= 0; at-- {
+		lower := recipe.At(at)
+		if press.StationsNeeded(flashesOf(lower.Plates)) <= d.press.Stations {
+			d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: "fitted_to_press", Severity: string(artwork.Info),
+				Message: fmt.Sprintf("%d screens, not the %d that pay: those need %d stations with their flashes; %s has %d",
+					len(lower.Plates), len(recipe.Plates), need, d.press.Name, d.press.Stations)})
+			return lower
+		}
+	}
+	return recipe
 }
 
 // takeRecipe writes the recipe into the plan's document.

@@ -122,7 +122,9 @@ func remedyOf(code string) string {
 	case "mesh_does_not_fit":
 		return "add a mesh that meets the need to the shop's list, or ask for a coarser ruling"
 	case "press_too_small":
-		return "ask for fewer screens, name a press with more stations, or print in two runs"
+		return "ask for fewer screens, or name a press with more stations"
+	case "fitted_to_press":
+		return "name max_screens to have more in several runs, or a press with more stations"
 	case "moire":
 		return "name a finer mesh"
 	case "weak_black":

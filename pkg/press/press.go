@@ -52,6 +52,28 @@ func StationsNeeded(flashes []bool) int {
 	return n
 }
 
+// Runs divides screens over runs of a press that has so many stations: how many screens each takes, in press order. flashes
+// is as Flashes gives it; a press of no station is taken for one of one.
+//
+// Ours: each run takes what it holds, flashes between its screens included; its last screen's flash is the dryer's work,
+// so there are never more runs than stations needed / stations, rounded up (TestRunsHoldEveryScreenOnTheStationsThereAre).
+func Runs(flashes []bool, stations int) []int {
+	var runs []int
+	free := 0
+	for i := range flashes {
+		need := 1
+		if i > 0 && flashes[i-1] {
+			need = 2
+		}
+		if need > free {
+			runs, free, need = append(runs, 0), max(1, stations), 1
+		}
+		free -= need
+		runs[len(runs)-1]++
+	}
+	return runs
+}
+
 // InkGrams is the ink one print takes, in grams: coverage 0..1 of areaMM2, the mesh's theoretical volume in cm3/m2,
 // transfer 0..1 and the ink's density in g/cm3.
 func InkGrams(coverage, areaMM2, volumeCM3M2, transfer, densityGCM3 float64) float64 {

@@ -39,6 +39,26 @@ func TestFlashFollowsUnderbaseAndPrecedesHighlight(t *testing.T) {
 	}
 }
 
+func TestRunsHoldEveryScreenOnTheStationsThereAre(t *testing.T) {
+	for _, r := range []struct {
+		flashes  string // a screen each; f: flashed after it
+		stations int
+		want     []int // by hand
+	}{
+		{"f----", 6, []int{5}}, {"f-----", 6, []int{5, 1}}, {"f---f-", 6, []int{5, 1}}, {"f--f--", 6, []int{4, 2}},
+		{"fff-", 3, []int{2, 2}}, {"fff-", 1, []int{1, 1, 1, 1}}, {"-", 0, []int{1}}, {"", 6, nil},
+	} {
+		flashes := make([]bool, len(r.flashes))
+		for i := range flashes {
+			flashes[i] = r.flashes[i] == 'f'
+		}
+		got, most := press.Runs(flashes, r.stations), (press.StationsNeeded(flashes)+r.stations)/max(1, r.stations)
+		if !slices.Equal(got, r.want) || len(got) > most {
+			t.Errorf("%q on %d stations: runs of %v screens, want %v", r.flashes, r.stations, got, r.want)
+		}
+	}
+}
+
 func TestHalftonesGetHarderRubber(t *testing.T) {
 	if press.SqueegeeFor(fabric.Colour, true).HardnessShoreA <= press.SqueegeeFor(fabric.Underbase, false).HardnessShoreA {
 		t.Error("a halftone wants harder rubber than a line underbase")

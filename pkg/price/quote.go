@@ -1,6 +1,7 @@
 package price
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/shopspring/decimal"
@@ -28,7 +29,7 @@ type Take struct {
 
 // Print is what one print of an order takes. Label tells it from the others on its lines, "" where there are none.
 // Quantity is how many of the order's pieces carry it, 0 for all. FilmM2 is the area of all its films; SetupMin the
-// minutes to hang and register all its screens. Kept says the screens stand ready from an earlier run, so that film,
+// minutes to hang and register the screens of its first run over the press, FurtherSetupMin those of each further run. Kept says the screens stand ready from an earlier run, so that film,
 // emulsion and reclaim fall away. Shared says they hang in the press already, for another print of this order: then
 // setup and the ink that stays in a screen fall away too.
 type Print struct {
@@ -40,8 +41,11 @@ type Print struct {
 	SetupMin      float64
 	PrintsPerHour float64
 	Flashes       int
-	Kept          bool
-	Shared        bool
+
+	FurtherSetupMin []float64
+
+	Kept   bool
+	Shared bool
 }
 
 // Line is one item: Amount is Quantity x UnitPrice, rounded down to the currency's minor unit. Print is the print it is
@@ -174,14 +178,22 @@ func (b Book) ink(s *sum, p Print, pieces decimal.Decimal) {
 }
 
 func (b Book) labour(s *sum, p Print, pieces decimal.Decimal) {
+	b.run(s, p, pieces, "", p.SetupMin)
+	for i, setupMin := range p.FurtherSetupMin {
+		b.run(s, p, pieces, fmt.Sprintf(", run %d", i+2), setupMin)
+	}
+	s.add("flash", "Flash", pieces.Mul(decimal.NewFromInt(int64(p.Flashes))), "flash", b.FlashPerPrint)
+}
+
+// run adds a run over the press: its set-up and its pass over all pieces.
+func (b Book) run(s *sum, p Print, pieces decimal.Decimal, which string, setupMin float64) {
 	if !p.Shared {
-		s.add("press_setup", "Press: hang and register", quantity(p.SetupMin/60), "hour", b.LabourPerHour)
+		s.add("press_setup", "Press: hang and register"+which, quantity(setupMin/60), "hour", b.LabourPerHour)
 	}
 	if p.PrintsPerHour > 0 {
 		hourly := decimal.NewFromFloat(p.PrintsPerHour)
-		s.add("press_run", "Press: run", pieces, "piece", b.LabourPerHour.DivRound(hourly, 6))
+		s.add("press_run", "Press: run"+which, pieces, "piece", b.LabourPerHour.DivRound(hourly, 6))
 	}
-	s.add("flash", "Flash", pieces.Mul(decimal.NewFromInt(int64(p.Flashes))), "flash", b.FlashPerPrint)
 }
 
 // quantity gives a measured quantity four decimals, rounded up, so that the line shows what it was reckoned with.
