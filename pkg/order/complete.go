@@ -42,9 +42,6 @@ const (
 	minOverlapMM, defaultOverlapMM, maxOverlapMM = 1, 10, 50
 )
 
-// DefaultChokeMM is the choke of an underbase where the order says none. Practice: 0.2 to 0.5 mm.
-const DefaultChokeMM = 0.3
-
 // Complete fills every default and names every value that cannot be. Numbers that are not numbers cannot come in by
 // JSON; a value out of range says the range and the unit.
 func (o Order) Complete() (Order, error) {
@@ -98,9 +95,6 @@ const defaultPlacement = "front"
 func (s *Separation) fill() {
 	def(&s.Method, "auto")
 	def(&s.Underbase, "auto")
-	if s.ChokeMM == nil {
-		s.ChokeMM = ptr(DefaultChokeMM)
-	}
 }
 
 func (h *Halftone) fill() {
@@ -153,7 +147,7 @@ func (o Order) checkSeparation(c *fault.Checker) {
 	if s.MaxScreens < 0 || s.MaxScreens > maxScreens {
 		c.Addf("/separation/max_screens", "out_of_range", "%d screens; 1 to %d can be", s.MaxScreens, maxScreens)
 	}
-	c.Between("/separation/choke_mm", *s.ChokeMM, 0, maxSpreadMM, " mm")
+	c.Optional("/separation/choke_mm", s.ChokeMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/trap_mm", s.TrapMM, 0, maxSpreadMM, " mm")
 	c.Optional("/separation/index_dpi", s.IndexDPI, minIndexDPI, maxIndexDPI, " dpi")
 	if s.IndexDither != "" {

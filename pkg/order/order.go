@@ -46,7 +46,7 @@ type Garment struct {
 }
 
 // Separation says how the artwork becomes plates. MaxScreens 0 and an empty list of inks leave it to Tamis; ChokeMM nil
-// is 0.3 mm, TrapMM nil follows from the register of film device and press.
+// and TrapMM nil follow from the register of film device and press; such a choke is 0.3 mm or more.
 type Separation struct {
 	Method     string   `json:"method"`
 	MaxScreens int      `json:"max_screens,omitempty"`

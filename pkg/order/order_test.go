@@ -18,8 +18,8 @@ const least = `{"artwork_id":"art_1","print":{"width_mm":300},"garment":{"color"
 func Example() {
 	o, _ := order.Parse([]byte(least))
 	o, err := o.Complete()
-	fmt.Println(o.Separation.Method, o.Halftone.Kind, *o.Separation.ChokeMM, o.Film.Formats, err)
-	// Output: auto  0.3 [tiff pdf] <nil>
+	fmt.Println(o.Separation.Method, o.Halftone.Kind, *o.Film.MarginMM, o.Film.Formats, err)
+	// Output: auto  20 [tiff pdf] <nil>
 }
 
 // TestStrictReadingNamesTheFault covers what a lenient decoder lets through: each was seen to pass one.

@@ -70,7 +70,7 @@ func TestOrdersOfSeveralPrintsThatMeanTheSameAreTheSameBytes(t *testing.T) {
 // TestAnOrderOfOnePrintKeepsItsCanonicalForm holds what quote ids and stored results are addressed by.
 func TestAnOrderOfOnePrintKeepsItsCanonicalForm(t *testing.T) {
 	const want = `{"artwork_id":"art_1","print":{"width_mm":300,"placement":"front"},"garment":{"color":"#17181a",` +
-		`"unit_cost":"3.10"},"quantity":72,"separation":{"method":"auto","underbase":"auto","choke_mm":0.3,"trap_mm":null},` +
+		`"unit_cost":"3.10"},"quantity":72,"separation":{"method":"auto","underbase":"auto","choke_mm":null,"trap_mm":null},` +
 		`"halftone":{"lpi":null,"angle_deg":null,"dot":"round","highlights":"drop"},"mesh":{"threads_per_cm":null},` +
 		`"film":{"device":"","formats":["tiff","pdf"],"polarity":"positive","reading":"right_ink_up","margin_mm":20},` +
 		`"proof":{"from":"tones","max_px":1600},"order_ref":"","lane":"normal","reuse_screens":false}`

@@ -90,8 +90,9 @@ type Exposure struct {
 }
 
 // Register is the register budget, in mm: what film device and press are known to be off, what two inks are expected to
-// be off one another (the root of squares), the trap that covers it, the one the plates have, and what may open where two
-// inks butt. Prints without butt joints are not trapped and have nothing to cover.
+// be off one another (the root of squares), the trap or choke that covers it, the trap the plates have, what may open
+// where two inks butt, and the choke of an underbase under colours. Prints without butt joints are not trapped, those
+// without such an underbase not choked: there these are 0 and have nothing to cover.
 type Register struct {
 	DeviceMM   float64 `json:"device_mm"`
 	PressMM    float64 `json:"press_mm"`
@@ -100,6 +101,8 @@ type Register struct {
 	ButtJoints bool    `json:"butt_joints"`
 	TrapMM     float64 `json:"trap_mm"`
 	GapMM      float64 `json:"gap_mm"`
+	Based      bool    `json:"base_under_color"`
+	ChokeMM    float64 `json:"choke_mm"`
 	Covered    bool    `json:"covered"`
 }
 

@@ -13,23 +13,34 @@ func (d *draft) registerOf() press.Register {
 }
 
 // register sets the register budget: what to expect, what covers it, and what the plates have; and warns where joints of
-// two inks may open. Where nothing butts nothing is trapped, and nothing can open.
+// two inks may open or an underbase may peep out. Where nothing butts nothing is trapped, and nothing can open.
 func (d *draft) register() error {
 	r := d.registerOf()
 	doc := Register{DeviceMM: r.DeviceMM, PressMM: r.PressMM, TotalMM: milli(r.TotalMM()), CoverMM: milli(r.CoverMM()),
-		ButtJoints: d.Recipe.Butts(), Covered: true}
+		ButtJoints: d.Recipe.Butts(), Based: d.Recipe.BaseUnderColour(), Covered: true}
 	if doc.ButtJoints {
 		doc.TrapMM = milli(d.Recipe.TrapMM())
 		doc.GapMM = milli(math.Max(0, r.TotalMM()-d.Recipe.TrapMM()))
-		doc.Covered = doc.TrapMM >= doc.CoverMM
+		if doc.TrapMM < doc.CoverMM {
+			doc.Covered = false
+			d.tooNarrow(doc, "trap", doc.TrapMM, "joints of two inks may open")
+		}
+	}
+	if doc.Based {
+		doc.ChokeMM = milli(d.Recipe.ChokeMM())
+		if doc.ChokeMM < doc.CoverMM {
+			doc.Covered = false
+			d.tooNarrow(doc, "choke", doc.ChokeMM, "the underbase may peep out beside the colours over it")
+		}
 	}
 	d.Doc.Register = doc
-	if doc.Covered {
-		return nil
-	}
-	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: "trap_too_narrow",
-		Message: fmt.Sprintf("films and press are expected to be %.2f mm off one another, %.2f mm at times; the trap of "+
-			"%.2f mm does not cover it: joints of two inks may open", doc.TotalMM, doc.CoverMM, doc.TrapMM),
-		Remedy: fmt.Sprintf("trap by %.2f mm, or use a film device and a press of better register", doc.CoverMM)})
 	return nil
+}
+
+// tooNarrow warns of a trap or a choke that does not cover the register.
+func (d *draft) tooNarrow(r Register, what string, hasMM float64, so string) {
+	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: what + "_too_narrow",
+		Message: fmt.Sprintf("films and press are expected to be %.2f mm off one another, %.2f mm at times; the %s of "+
+			"%.2f mm does not cover it: %s", r.TotalMM, r.CoverMM, what, hasMM, so),
+		Remedy: fmt.Sprintf("%s by %.2f mm, or use a film device and a press of better register", what, r.CoverMM)})
 }

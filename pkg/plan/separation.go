@@ -6,7 +6,6 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
-	"tamis/pkg/order"
 	"tamis/pkg/press"
 	"tamis/pkg/separate"
 )
@@ -27,8 +26,9 @@ func (d *draft) spreads() (chokeMM, trapMM float64, err error) {
 				d.Doc.Print.WidthMM, d.Doc.Print.HeightMM, most)
 		}
 	}
-	chokeMM = *s.ChokeMM
-	if chokeMM != order.DefaultChokeMM {
+	chokeMM = d.registerOf().ChokeMM()
+	if s.ChokeMM != nil {
+		chokeMM = *s.ChokeMM
 		asked("/separation/choke_mm", chokeMM)
 	}
 	trapMM = d.registerOf().TrapMM()

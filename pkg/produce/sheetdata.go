@@ -75,13 +75,19 @@ func (r *run) address() string {
 // registerText is the register budget in a line.
 func registerText(r plan.Register) string {
 	s := fmt.Sprintf("%.2f mm expected", r.TotalMM)
-	switch {
-	case !r.ButtJoints:
+	if !r.ButtJoints && !r.Based {
 		return s + ", no inks butt"
-	case r.Covered:
-		return fmt.Sprintf("%s, trap %.2f mm", s, r.TrapMM)
 	}
-	return fmt.Sprintf("%s, trap %.2f of %.2f mm", s, r.TrapMM, r.CoverMM)
+	if r.ButtJoints {
+		s += fmt.Sprintf(", trap %.2f", r.TrapMM)
+	}
+	if r.Based {
+		s += fmt.Sprintf(", choke %.2f", r.ChokeMM)
+	}
+	if !r.Covered {
+		s += fmt.Sprintf(" of %.2f", r.CoverMM)
+	}
+	return s + " mm"
 }
 
 // stencilText is how far the emulsion is hardened and which it is, in a line: the name last, as it may be cut.

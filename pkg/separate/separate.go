@@ -17,6 +17,7 @@ package separate
 
 import (
 	"context"
+	"slices"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
@@ -156,6 +157,20 @@ func (r *Recipe) TrapMM() float64 { return r.request.TrapMM }
 func (r *Recipe) Butts() bool {
 	sp, cut := r.apply.(*spotter)
 	return cut && sp.butts
+}
+
+// ChokeMM is how far the underbase stays behind the colours over it.
+func (r *Recipe) ChokeMM() float64 { return r.request.ChokeMM }
+
+// BaseUnderColour tells whether an underbase lies under other inks with edges to hold it back from. The squares of index
+// prints are their own edges: nothing is held back there.
+func (r *Recipe) BaseUnderColour() bool {
+	base := slices.IndexFunc(r.Plates, func(p Plate) bool { return p.Role == Underbase })
+	if base < 0 || r.Method == Index || len(r.Plates) == 1 {
+		return false
+	}
+	sp, cut := r.apply.(*spotter)
+	return !cut || slices.ContainsFunc(sp.looks, func(look []int) bool { return len(look) > 1 && slices.Contains(look, base) })
 }
 
 // Separation is artwork as plates.
