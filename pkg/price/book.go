@@ -23,9 +23,9 @@ type Markup struct {
 	Percent decimal.Decimal
 }
 
-// Book is a shop's prices in one currency. Money figures are not negative. SpoilagePercent is the share of garments and
-// ink reckoned lost; ScreenChargeG the ink that stays in a screen and is thrown away; RushPercent is added in the rush
-// lane; Markups ascend in From and fall in Percent, the first from 1; BreakQuantities are the quantities every quote is also priced at.
+// Book is a shop's prices in one currency. Money figures are not negative. SpoilagePercent is the share of garments
+// reckoned lost, bought and printed all the same; ScreenChargeG the ink that stays in a screen and is thrown away; RushPercent is added in the rush
+// lane, to the minimum too; Markups ascend in From and fall in Percent, the first from 1; BreakQuantities are the quantities every quote is also priced at.
 type Book struct {
 	Currency          string
 	ScreenSetup       decimal.Decimal // per screen: stretching wear, degreasing, coating, exposing, washing out

@@ -110,15 +110,15 @@ func TestTwoPrintsAreWhatAPencilGives(t *testing.T) {
 	for line, want := range map[string]string{
 		"0 garments Garments":                              "300",
 		"1 film Film (front)":                              "7",
-		"1 press_run Press: run (front)":                   "19",
+		"1 press_run Press: run (front)":                   "19.38", // 102 x 0.19
 		"2 film Film (back)":                               "1.4",
 		"2 screens Screens: coat, expose, wash out (back)": "9.5",
 		"2 ink Ink: red (back)":                            "4.26", // (25 x 1.02 x 4 + 40) g x 30 = 4.26
 		"2 press_setup Press: hang and register (back)":    "9.5",
-		"2 press_run Press: run (back)":                    "4.75",  // 25 x 0.19
+		"2 press_run Press: run (back)":                    "4.84",  // 25.5 x 0.19
 		"3 ink Ink: red (nape)":                            "12.24", // 102 x 4 g x 30
-		"3 press_run Press: run (nape)":                    "19",
-		"0 margin Margin":                                  "205.61", // 45 % of 390.48 + 35.21 + 31.24: 205.6185
+		"3 press_run Press: run (nape)":                    "19.38",
+		"0 margin Mark-up on cost":                         "206.03", // 45 % of 390.94 + 35.305 + 31.62: 206.03925
 	} {
 		if amount, there := got[line]; !there || !amount.Equal(d(want)) {
 			t.Errorf("%s: %s, by hand %s", line, amount, want)

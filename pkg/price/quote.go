@@ -89,11 +89,11 @@ func (b Book) quote(t Take, ordered int) (Quote, error) {
 		b.print(s, p, share(t.Quantity, p.Quantity, ordered))
 	}
 	s.print = 0
-	s.share("margin", "Margin", b.markup(t.Quantity))
-	if t.Rush {
+	s.share("margin", "Mark-up on cost", b.markup(t.Quantity))
+	s.atLeast(b.Minimum)
+	if t.Rush { // after the minimum, which would swallow it
 		s.share("rush", "Rush", b.RushPercent)
 	}
-	s.atLeast(b.Minimum)
 	total := s.close()
 	pieces := decimal.NewFromInt(int64(t.Quantity))
 	perPiece := total.DivRound(pieces, s.places+8).RoundUp(s.places)
@@ -143,7 +143,7 @@ func (b Book) garments(s *sum, t Take) {
 	s.add("spoilage", "Garments reckoned lost", pieces.Mul(b.SpoilagePercent).Shift(-2), "piece", t.GarmentCost)
 }
 
-// print adds the lines of one print on so many pieces.
+// print adds the lines of one print on so many pieces; those reckoned lost are printed too.
 func (b Book) print(s *sum, p Print, pieces decimal.Decimal) {
 	s.label = ""
 	if p.Label != "" {
@@ -152,6 +152,7 @@ func (b Book) print(s *sum, p Print, pieces decimal.Decimal) {
 	if !p.Kept && !p.Shared {
 		b.screens(s, p)
 	}
+	pieces = pieces.Mul(b.SpoilagePercent.Shift(-2).Add(decimal.NewFromInt(1)))
 	b.ink(s, p, pieces)
 	b.labour(s, p, pieces)
 	s.label = ""
@@ -165,11 +166,10 @@ func (b Book) screens(s *sum, p Print) {
 	s.add("reclaim", "Screens: reclaim", n, "screen", b.ScreenReclaim)
 }
 
-// ink adds a line a plate: what goes onto the garments, lost ones included, and what stays in the screen.
+// ink adds a line a plate: what goes onto the garments and what stays in the screen.
 func (b Book) ink(s *sum, p Print, pieces decimal.Decimal) {
-	prints := pieces.Mul(b.SpoilagePercent.Shift(-2).Add(decimal.NewFromInt(1)))
 	for _, use := range p.Inks {
-		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Round(5).Mul(prints)
+		grams := decimal.NewFromFloat(math.Max(use.GramsPerPrint, 0)).Round(5).Mul(pieces)
 		if !p.Shared {
 			grams = grams.Add(b.ScreenChargeG)
 		}

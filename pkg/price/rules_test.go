@@ -34,21 +34,23 @@ func TestEveryRuleOfTheBookIsALine(t *testing.T) {
 		want   map[string]string // by hand; "" for a line that must not be there
 	}{
 		"plain": {func(*price.Book, *price.Take) {}, map[string]string{"garments": "300", "spoilage": "6", "film": "7",
-			"emulsion": "3.6", "screens": "19", "reclaim": "8", "ink": "4.88", "press_setup": "19", "press_run": "19",
-			"flash": "4", "margin": "175.71", "rounding": "0.01", "total": "566.2", "rush": "", "minimum": ""}}, // 45 % of 390.48: 175.716
+			"emulsion": "3.6", "screens": "19", "reclaim": "8", "ink": "4.88", "press_setup": "19", "press_run": "19.38",
+			"flash": "4.08", "margin": "175.92", "rounding": "0.01", "total": "566.87", "rush": "", "minimum": ""}}, // 45 % of 390.94: 175.923
 		"kept screens": {func(_ *price.Book, t *price.Take) { t.Prints[0].Kept = true }, map[string]string{"film": "", "emulsion": "",
-			"screens": "", "reclaim": "", "ink": "4.88", "press_setup": "19", "margin": "158.79", "total": "511.68"}}, // 352.88
-		"rush": {func(_ *price.Book, t *price.Take) { t.Rush = true }, map[string]string{"rush": "141.54",
-			"total": "707.75"}}, // a quarter of 566.196, above: 141.549; 707.745
-		"minimum": {func(b *price.Book, _ *price.Take) { b.Minimum = d("600") }, map[string]string{"minimum": "33.8",
-			"total": "600"}}, // 600 less 566.196: 33.804
-		"minimum met": {func(b *price.Book, _ *price.Take) { b.Minimum = d("566.19") }, map[string]string{"minimum": ""}},
+			"screens": "", "reclaim": "", "ink": "4.88", "press_setup": "19", "margin": "159", "total": "512.35"}}, // 353.34
+		"rush": {func(_ *price.Book, t *price.Take) { t.Rush = true }, map[string]string{"rush": "141.71",
+			"total": "708.58"}}, // a quarter of 566.863, above: 141.7157; 708.57875
+		"minimum": {func(b *price.Book, _ *price.Take) { b.Minimum = d("600") }, map[string]string{"minimum": "33.13",
+			"total": "600"}}, // 600 less 566.863: 33.137
+		"rush on the minimum": {func(b *price.Book, t *price.Take) { b.Minimum, t.Rush = d("600"), true }, map[string]string{
+			"minimum": "33.13", "rush": "150", "total": "750"}},
+		"minimum met": {func(b *price.Book, _ *price.Take) { b.Minimum = d("566.86") }, map[string]string{"minimum": ""}},
 		"first mark-up": {func(_ *price.Book, t *price.Take) { t.Quantity = 47 }, map[string]string{"garments": "141",
-			"spoilage": "2.82", "ink": "2.71", "margin": "128.36"}}, // 60 % of 213.9476, ink 2.7176 in it
+			"spoilage": "2.82", "ink": "2.71", "margin": "128.49"}}, // 60 % of 214.1638, ink 2.7176 in it
 		"no mark-up": {func(b *price.Book, _ *price.Take) { b.Markups = nil }, map[string]string{"margin": "",
-			"total": "390.48"}},
+			"total": "390.94"}},
 		"no spoilage": {func(b *price.Book, _ *price.Take) { b.SpoilagePercent = decimal.Zero }, map[string]string{
-			"spoilage": "", "ink": "4.8"}}, // 100 x 2 g + 40 g
+			"spoilage": "", "ink": "4.8", "press_run": "19", "flash": "4"}}, // 100 x 2 g + 40 g
 		"no charge left in the screen": {func(b *price.Book, _ *price.Take) { b.ScreenChargeG = decimal.Zero },
 			map[string]string{"ink": "4.08"}}, // 102 x 2 g
 		"no press speed": {func(_ *price.Book, t *price.Take) { t.Prints[0].PrintsPerHour = 0 }, map[string]string{"press_run": ""}},

@@ -36,20 +36,21 @@ def quote(book, order):
         line("emulsion", screens * book["emulsion_per_screen"])
         line("screens", screens * book["screen_setup"])
         line("reclaim", screens * book["screen_reclaim"])
+    printed_pieces = n * (1 + book["spoilage_percent"] * hundredths)
     for ink in order["inks"]:
-        printed = n * (1 + book["spoilage_percent"] * hundredths) * ink["grams"].quantize(places(5), ROUND_HALF_UP)
+        printed = printed_pieces * ink["grams"].quantize(places(5), ROUND_HALF_UP)
         line("ink", (printed + book["screen_charge_g"]) / 1000 * ink["price_per_kg"])
     hours = Decimal(repr(float(order["setup_min"]) / 60)).quantize(places(4), ROUND_CEILING)
     line("press_setup", hours * book["labour_per_hour"])
     if order["prints_per_hour"] > 0:
         each = (book["labour_per_hour"] / order["prints_per_hour"]).quantize(places(6), ROUND_HALF_UP)
-        line("press_run", n * each)
-    line("flash", n * order["flashes"] * book["flash_per_print"])
+        line("press_run", printed_pieces * each)
+    line("flash", printed_pieces * order["flashes"] * book["flash_per_print"])
     percents = [m["percent"] for m in book["markups"] if m["from"] <= order["quantity"]]
     line("margin", (percents[-1] if percents else 0) * hundredths * cost())
+    line("minimum", max(Decimal(0), book["minimum"].quantize(unit, ROUND_CEILING) - cost()))
     if order["rush"]:
         line("rush", book["rush_percent"] * hundredths * cost())
-    line("minimum", max(Decimal(0), book["minimum"].quantize(unit, ROUND_CEILING) - cost()))
 
     total = cost().quantize(unit, ROUND_CEILING)
     shown = [(code, amount.quantize(unit, ROUND_FLOOR)) for code, amount in lines]
