@@ -35,6 +35,9 @@ func priced(o order.Order, drafts []*draft) error {
 		}
 		q.Lines = append(q.Lines, line)
 	}
+	if q.Warnings, err = reused(o, book, take, quote.Total); err != nil {
+		return err
+	}
 	for _, b := range breaks {
 		q.Breaks = append(q.Breaks, Break{b.Quantity, b.PerPiece.StringFixed(places), b.Total.StringFixed(places)})
 	}
@@ -60,7 +63,7 @@ func ladders(o order.Order, drafts []*draft, q Quote, book price.Book, take pric
 		}
 		q.Prints = append(q.Prints, one)
 	}
-	q.Ladder, q.Warnings = drafts[0].rungs, bare(o)
+	q.Ladder, q.Warnings = drafts[0].rungs, append(q.Warnings, bare(o)...)
 	for _, d := range drafts {
 		d.Quote = q
 	}

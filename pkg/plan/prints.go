@@ -2,8 +2,13 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
+	"github.com/shopspring/decimal"
+
+	"tamis/pkg/artwork"
 	"tamis/pkg/order"
+	"tamis/pkg/price"
 )
 
 // Part is which print of its order a plan is of. SameAs is the print whose films and screens it is printed from, 0 for
@@ -63,6 +68,27 @@ func lineLabel(o order.Order, n int) string {
 		return fmt.Sprintf("print %d, %s", n, place)
 	}
 	return place
+}
+
+// reused says what the quote leaves out since the order's screens are kept; total is what it comes to. Nobody but the
+// caller knows that they are.
+func reused(o order.Order, book price.Book, take price.Take, total decimal.Decimal) ([]Warning, error) {
+	if !o.ReuseScreens {
+		return nil, nil
+	}
+	take.Prints = slices.Clone(take.Prints)
+	for i := range take.Prints {
+		take.Prints[i].Kept = false
+	}
+	anew, err := book.Quote(take)
+	if err != nil {
+		return nil, err
+	}
+	less := anew.Total.Sub(total).StringFixed(price.MinorUnits(book.Currency))
+	return []Warning{Warning{Code: "screens_reused", Severity: string(artwork.Info),
+		Message: fmt.Sprintf("film, emulsion, coating and reclaim are left out, %s %s of the total: the caller answers for "+
+			"the screens of an earlier run being kept, and fit for these films", less, book.Currency),
+		Remedy: "order without reuse_screens if any of them is gone"}.completed()}, nil
 }
 
 // bare warns where the prints cannot be on every garment: a slip of the pen is likelier than garments sold bare.

@@ -59,3 +59,17 @@ func TestScreensThatThePressDoesNotHoldAreBilledAsRuns(t *testing.T) {
 		t.Errorf("the ladder has %+v, the order costs %s", top, p.Quote.Total)
 	}
 }
+
+// TestKeptScreensSayWhatTheyLeaveOut compares the amount with the same order on new screens.
+func TestKeptScreensSayWhatTheyLeaveOut(t *testing.T) {
+	insp := inspected(t, true)
+	kept, anew := made(t, input(t, insp, "#17181a", `,"reuse_screens":true`)), made(t, input(t, insp, "#17181a", ""))
+	less := money(t, anew.Quote.Total).Sub(money(t, kept.Quote.Total)).StringFixed(2) + " EUR"
+	if w := kept.Quote.Warnings; len(w) != 1 || w[0].Code != "screens_reused" || w[0].Severity != "info" ||
+		!strings.Contains(w[0].Message, less) {
+		t.Errorf("want %s named, got %+v", less, w)
+	}
+	if w := anew.Quote.Warnings; len(w) != 0 {
+		t.Errorf("new screens: %+v", w)
+	}
+}
