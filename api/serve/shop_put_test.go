@@ -240,6 +240,25 @@ func TestSeveralFaultsAreNamedAtOnce(t *testing.T) {
 	}
 }
 
+func TestPricesOutOfRangeAreNamedAtOnceWithLimitAndUnit(t *testing.T) {
+	s := start(t)
+	doc, etag := s.read(t, "/v1/shop/prices")
+	doc = edit(t, doc, "51", "spoilage_percent")
+	doc = edit(t, doc, "-5", "minimum")
+	doc = edit(t, doc, "-1", "rush_percent")
+	r := s.put("/v1/shop/prices", etag, doc)
+	got := pointers(t, r)
+	slices.Sort(got)
+	if want := []string{"#/minimum", "#/rush_percent", "#/spoilage_percent"}; r.status != 422 || !slices.Equal(got, want) {
+		t.Errorf("%d named %v, want 422 and %v", r.status, got, want)
+	}
+	for _, said := range []string{"51 percent; 0 to 50", "-5 EUR; 0 to 100000000", "-1 percent; 0 to 500"} {
+		if !strings.Contains(string(r.body), said) {
+			t.Errorf("%q is not said: %s", said, r.body)
+		}
+	}
+}
+
 func TestACurveOfTheWrongKindIsRefusedAndTheRightOneTaken(t *testing.T) {
 	s := start(t)
 	film := s.call("POST", "/v1/calibrations", nil, calibration("film", "")).want(t, 201)["id"]

@@ -69,6 +69,10 @@ func (o Order) Complete() (Order, error) {
 		c.Addf("/order_date", "date", "%.40q is no day such as 2026-03-31", o.OrderDate)
 	}
 	c.Text("/garment/name", o.Garment.Name, maxShortRunes)
+	if o.Garment.UnitCost.IsNegative() {
+		c.Addf("/garment/unit_cost", "out_of_range", "%s for a garment; 0.00 or more of the shop's currency can be",
+			o.Garment.UnitCost)
+	}
 	return o, c.Err()
 }
 

@@ -13,9 +13,10 @@ import (
 // written, so that "3.10" stays "3.10"; up to six are kept.
 type Amount struct{ decimal.Decimal }
 
-var amountForm = regexp.MustCompile(`^"[0-9]{1,9}(\.[0-9]{1,6})?"$`)
+var amountForm = regexp.MustCompile(`^"-?[0-9]{1,9}(\.[0-9]{1,6})?"$`)
 
-// ParseAmount reads a decimal such as "3.10": up to nine digits and six decimals, not negative.
+// ParseAmount reads a decimal such as "3.10": up to nine digits and six decimals. One below nothing is read too: whoever
+// checks the document refuses it together with all else that cannot be.
 func ParseAmount(s string) (Amount, error) {
 	var a Amount
 	return a, a.UnmarshalJSON([]byte(`"` + s + `"`))
@@ -42,7 +43,7 @@ func (a Amount) String() string {
 // MarshalJSON writes a JSON string.
 func (a Amount) MarshalJSON() ([]byte, error) { return []byte(`"` + a.String() + `"`), nil }
 
-// UnmarshalJSON reads a JSON string; a number, a sign or an exponent is fault.Malformed.
+// UnmarshalJSON reads a JSON string; a number, a plus or an exponent is fault.Malformed.
 func (a *Amount) UnmarshalJSON(data []byte) error {
 	if !amountForm.Match(data) {
 		return fault.Newf(fault.Malformed, "", "amount",

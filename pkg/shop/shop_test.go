@@ -64,7 +64,7 @@ func TestOneBadValueIsNamedWithItsPlace(t *testing.T) {
 }
 
 func TestAmountsStayWhatTheyWere(t *testing.T) {
-	for text, want := range map[string]string{"3.10": "3.10", "3": "3.00", "0.0905": "0.0905", "12.345678": "12.345678"} {
+	for text, want := range map[string]string{"3.10": "3.10", "3": "3.00", "0.0905": "0.0905", "12.345678": "12.345678", "-5": "-5.00"} {
 		a, err := shop.ParseAmount(text)
 		if err != nil {
 			t.Fatal(err)
@@ -75,7 +75,7 @@ func TestAmountsStayWhatTheyWere(t *testing.T) {
 			t.Errorf("%s became %s", text, data)
 		}
 	}
-	for _, text := range []string{"", "-1", "1e3", "1.", ".5", "1,5", strings.Repeat("9", 10), "1.1234567", "NaN"} {
+	for _, text := range []string{"", "--1", "+1", "1e3", "1.", ".5", "1,5", strings.Repeat("9", 10), "1.1234567", "NaN"} {
 		if _, err := shop.ParseAmount(text); !fault.Is(err, fault.Malformed) {
 			t.Errorf("%q: %v", text, err)
 		}
