@@ -103,7 +103,7 @@ type PickBeat struct {
 // postMeshPick ranks meshes.
 //
 //	@Summary		Rank meshes for a plate
-//	@Description	Every mesh of the shop, or of the `threads_per_cm` named, with every constraint: ruling against mesh, smallest dot (the highlight of `min_tone`, 0.1 when left out, at its ruling) and `min_line_mm` against two threads and an opening, the largest particle (`max_particle_um`, or that of the shop's `ink`) against a third of the opening, ink volume against what the `role` wants, moire. Where no mesh fits, `advice` says which constraint gives and what to change. `lpi` is the finest ruling of `lpi_range` (the ruling given when left out) that fits the mesh, or the one that breaks least; `angle_deg` the angle of `angle_range` (0 to 90 when left out; 0, 45 and 90 are kept off) whose worst beat is the least visible, half a degree of slip included. Beats follow from the dot's own harmonics: at `tone`, or at whichever tone shows each most. `visibility` is amplitude in coverage by the eye's contrast sensitivity (Mannos and Sakrison 1974) from `view_mm` on, 1000 when left out. `against` adds the beats with another plate's screen. `picture` adds a PNG, base64: the first pick's tint as it would look at its angle and at the worst one, and visibility against angle. Screens of kind fm have no grid and beat with nothing.
+//	@Description	Every mesh of the shop, or of the `threads_per_cm` named, with every constraint: ruling against mesh, smallest dot (the highlight of `min_tone`, 0.1 when left out, at its ruling) and `min_line_mm` against two threads and an opening, the largest particle (`max_particle_um`, or that of the shop's `ink`) against a third of the opening, ink volume against what the `role` wants, moire. Where no mesh fits, `advice` says which constraint gives and what to change. `lpi` is the finest ruling of `lpi_range` (the ruling given when left out) that fits the mesh, or the one that breaks least; `angle_deg` the angle of `angle_range` (0 to 90 when left out; 0, 45 and 90 are kept off) whose worst beat is the least visible, half a degree of slip included. Beats follow from the dot's own harmonics: at `tone`, or at whichever tone shows each most. `visibility` is amplitude in coverage by the eye's contrast sensitivity (Mannos and Sakrison 1974) from `view_mm` on, 1000 when left out. `against` adds the beats with another plate's screen. `picture` adds a PNG, base64: the first pick's tint as it would look at its angle and at the worst one, and visibility against angle. Screens of kind fm have no grid and beat with nothing: they take `dot_um`, no ruling, angle or tone.
 //	@Tags			decisions
 //	@Accept			json
 //	@Produce		json
@@ -195,7 +195,7 @@ func (r MeshPickRequest) ask(s shop.Snapshot) fabric.Ask {
 	switch {
 	case h == nil:
 	case h.Kind == string(halftone.FM):
-		a.Need.FreqLPI, a.Need.MinDotUM = 25400/(2**h.DotUM), *h.DotUM
+		a.Need.MinDotUM = *h.DotUM
 	default:
 		orders := r.orders()
 		a.Orders, a.Allowed = &orders, fabric.Allowed{LPI: *h.LPIRange, AngleDeg: *h.AngleRange}

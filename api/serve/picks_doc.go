@@ -83,6 +83,9 @@ func (h *PickHalftone) check(c *fault.Checker) {
 			c.Addf("/halftone/dot_um", "missing", "an fm screen is known by its dot: 5 to 1000 um can be")
 		}
 		c.Optional("/halftone/dot_um", h.DotUM, 5, 1000, " um")
+		if h.LPI != nil {
+			c.Addf("/halftone/lpi", "not_here", "%g lpi: an fm screen has no ruling; its dot_um says how fine it is", *h.LPI)
+		}
 		return
 	}
 	c.OneOf("/halftone/kind", h.Kind, "am", "hybrid", "fm")

@@ -111,7 +111,7 @@ func TestAMeshPickThatCannotBeIsNamedFieldByField(t *testing.T) {
 	s := start(t)
 	for body, want := range map[string]string{
 		`{"halftone":{"lpi":200,"dot":"heart","min_tone":0.9},"role":"glue"}`: "#/halftone/dot #/halftone/lpi #/halftone/min_tone #/role",
-		`{"halftone":{}}`: "#/halftone/lpi", `{"halftone":{"kind":"fm"}}`: "#/halftone/dot_um",
+		`{"halftone":{}}`: "#/halftone/lpi", `{"halftone":{"kind":"fm","dot_um":90,"lpi":55}}`: "#/halftone/lpi", `{"halftone":{"kind":"fm"}}`: "#/halftone/dot_um",
 		`{"halftone":{"kind":"xm","lpi":55}}`:                                  "#/halftone/kind",
 		`{"halftone":{"lpi_range":[30,90]}}`:                                   "#/halftone/lpi_range/1",
 		`{"halftone":{"lpi":55,"angle_range":[30,10]}}`:                        "#/halftone/angle_range/1",

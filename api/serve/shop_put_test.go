@@ -158,6 +158,7 @@ func TestEveryValueThatCannotBeIsNamed(t *testing.T) {
 		{"/meshes", steps{"meshes", 0, "thread_um"}, 312, "/meshes/0/thread_um"},
 		{"/meshes", steps{"meshes", 0, "color"}, "red", "/meshes/0/color"},
 		{"/meshes", steps{"meshes", 0, "fabric_um"}, 1001, "/meshes/0/fabric_um"},
+		{"/meshes", steps{"meshes", 0, "fabric_um"}, 1, "/meshes/0/fabric_um"},
 		{"/devices", steps{"devices"}, []int{}, "/devices"},
 		{"/devices", steps{"devices", 0, "id"}, "renamed", "/devices"},
 		{"/devices", steps{"devices", 0, "x_dpi"}, 72, "/devices/0/x_dpi"},

@@ -66,7 +66,7 @@ func (a Ask) finest(m Mesh) float64 {
 
 // still are the constraints that know nothing of angles.
 func (a Ask) still(m Mesh, n Need) []Constraint {
-	return changesOfBroken(append(constraints(m, n), deposit(m, n)))
+	return constraints(m, n)
 }
 
 // at is a mesh at one ruling, at the angle its threads show least.
@@ -98,7 +98,7 @@ const depositMost = 1.6
 
 func deposit(m Mesh, n Need) Constraint {
 	v, want := m.InkVolumeCM3M2(), wantVolume(n)
-	c := Constraint{Code: "ink_deposit", Limit: want, Value: v, OK: v <= want*depositMost && v >= want/depositMost,
+	c := Constraint{Code: depositCode, Limit: want, Value: v, OK: v <= want*depositMost && v >= want/depositMost,
 		Why: fmt.Sprintf("the mesh holds %.1f cm3 of ink a m2; %s is best served with about %.0f", v, n.name(), want)}
 	c.Change = "take a finer mesh: edges and tones fill in under so much ink"
 	if v < want {
@@ -111,7 +111,7 @@ func deposit(m Mesh, n Need) Constraint {
 func (n Need) name() string {
 	of := map[Role]string{Underbase: "an underbase", Highlight: "a highlight", Colour: "a colour",
 		Black: "a black"}[n.Role]
-	if n.FreqLPI > 0 {
+	if n.halftone() {
 		return of + " in halftone"
 	}
 	return of + " in line"

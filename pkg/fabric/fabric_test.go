@@ -3,6 +3,7 @@ package fabric_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"tamis/pkg/fabric"
@@ -110,5 +111,16 @@ func TestPicksFollowTheNeed(t *testing.T) {
 	}
 	if p := fabric.Rank(meshes, fabric.Need{Role: fabric.Colour, MaxParticleUM: 40})[0]; p.Mesh.LargestParticleUM() < 40 {
 		t.Errorf("grains of 40 um through an opening of %.0f um", p.Mesh.OpeningUM())
+	}
+}
+
+// TestScatteredDotsAreWeighedByTheirSizeAndHaveNoRuling: 90 um on 100 threads/cm of 40 um, which hold 140 um.
+func TestScatteredDotsAreWeighedByTheirSizeAndHaveNoRuling(t *testing.T) {
+	pick := fabric.Rank([]fabric.Mesh{{ThreadsPerCM: 100, ThreadUM: 40}}, fabric.Need{Role: fabric.Colour, MinDotUM: 90})[0]
+	for _, c := range pick.Constraints {
+		if strings.Contains(c.Why+c.Change, "lpi") || strings.Contains(c.Change, "%") || c.Code == "smallest_dot" &&
+			!strings.Contains(c.Change, "140 um") || c.Code == "ink_deposit" && !c.OK {
+			t.Errorf("%+v", c)
+		}
 	}
 }

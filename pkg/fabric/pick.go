@@ -3,6 +3,7 @@ package fabric
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -17,7 +18,8 @@ const (
 	Black     Role = "black"
 )
 
-// Need is what a plate asks of a mesh. FreqLPI 0 means line work; MinDotUM and MinLineUM 0 mean unknown;
+// Need is what a plate asks of a mesh. FreqLPI 0 means line work or, with a MinDotUM, scattered dots, which have no ruling;
+// MinDotUM and MinLineUM 0 mean unknown;
 // MaxParticleUM is the largest grain of the ink.
 type Need struct {
 	Role          Role
@@ -26,6 +28,9 @@ type Need struct {
 	MinLineUM     float64
 	MaxParticleUM float64
 }
+
+// halftone tells dots from line work.
+func (n Need) halftone() bool { return n.FreqLPI > 0 || n.MinDotUM > 0 }
 
 // Constraint is one rule weighed: its code, the limit and the mesh's value in the same unit, whether it holds, and why.
 // Change says what would make it hold, where it does not.
@@ -56,17 +61,25 @@ func (p Pick) Fits() bool {
 	return true
 }
 
+// depositCode is the code of the rule on ink volume.
+const depositCode = "ink_deposit"
+
+// Carries tells whether every constraint holds but, perhaps, the ink volume's: that one no ruling and no dot changes.
+func (p Pick) Carries() bool {
+	return !slices.ContainsFunc(p.Constraints, func(c Constraint) bool { return !c.OK && c.Code != depositCode })
+}
+
 // wantVolume is the theoretical ink volume a role is best served with, in cm3/m2: for line work and for halftones.
 // Practice: underbases on 43-61 threads/cm, general line work on 54-77, halftones on 77-120, highlights finer.
 func wantVolume(n Need) float64 {
 	switch {
-	case n.Role == Underbase && n.FreqLPI == 0:
+	case n.Role == Underbase && !n.halftone():
 		return 42
 	case n.Role == Underbase:
 		return 28
 	case n.Role == Highlight:
 		return 24
-	case n.FreqLPI == 0:
+	case !n.halftone():
 		return 34
 	}
 	return 22
@@ -120,7 +133,7 @@ func constraints(m Mesh, n Need) []Constraint {
 	if n.MinDotUM > 0 {
 		c := atMost("smallest_dot", n.MinDotUM, m.SmallestDotUM(),
 			"the mesh holds dots of %.0f um; the plate's smallest is %.0f um")
-		c.Change = fmt.Sprintf("end the highlights at dots of %.0f um, or take a mesh of finer threads", c.Value)
+		c.Change = fmt.Sprintf("take dots of %.0f um or more on this mesh, or a mesh of finer threads", math.Ceil(c.Value))
 		if n.FreqLPI > 0 {
 			diameter := c.Value * n.FreqLPI / 25400 // in cells
 			c.Change = fmt.Sprintf("end the highlights at %.0f %%, or take %.0f lpi or coarser on this mesh",
@@ -141,7 +154,7 @@ func constraints(m Mesh, n Need) []Constraint {
 			fmt.Sprintf("grains up to %.0f um pass; the ink's largest is %.0f um", l, n.MaxParticleUM),
 			fmt.Sprintf("take an ink with grains of %.0f um at most, or a coarser mesh", math.Floor(l))})
 	}
-	return changesOfBroken(cs)
+	return changesOfBroken(append(cs, deposit(m, n)))
 }
 
 func ratioHolds(m Mesh, freqLPI float64) Constraint {

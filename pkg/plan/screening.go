@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"tamis/pkg/fabric"
 	"tamis/pkg/fault"
@@ -65,7 +66,7 @@ func (d *draft) ruling() float64 {
 		if lpi*pixelsPerLine > pixels {
 			continue
 		}
-		if best := fabric.Rank(d.fabrics(), halftoneNeed(fabric.Colour, lpi, 0)); len(best) > 0 && best[0].Fits() {
+		if slices.ContainsFunc(fabric.Rank(d.fabrics(), halftoneNeed(fabric.Colour, lpi, 0)), fabric.Pick.Carries) {
 			return lpi
 		}
 	}

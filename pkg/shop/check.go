@@ -110,6 +110,10 @@ func (c *checker) cards(d Cards) {
 	}
 }
 
+// mostFabricPerThread is the thickest fabric a sheet can state, in threads. Practice: plain weaves are 1.4 to 1.6 thread
+// diameters thick, calendered ones less, never less than one; crimped ones stay under 2.5.
+const mostFabricPerThread = 2.5
+
 // Check names every value of the document that cannot be.
 func (d Meshes) Check() error {
 	c := &checker{}
@@ -124,6 +128,10 @@ func (d Meshes) Check() error {
 		c.Between(at+"/threads_per_cm", m.ThreadsPerCM, 5, 200, " threads/cm")
 		c.Between(at+"/thread_um", m.ThreadUM, 10, 10000/min(max(m.ThreadsPerCM, 5), 200)-1, " um")
 		c.Between(at+"/fabric_um", m.FabricUM, 0, 1000, " um")
+		if m.FabricUM > 0 && (m.FabricUM < m.ThreadUM || m.FabricUM > mostFabricPerThread*m.ThreadUM) {
+			c.Addf(at+"/fabric_um", "out_of_range", "%g um; a fabric of %g um threads is %g to %g um thick, or 0 where no sheet "+
+				"says", m.FabricUM, m.ThreadUM, m.ThreadUM, mostFabricPerThread*m.ThreadUM)
+		}
 		c.OneOf(at+"/color", m.Color, "white", "yellow")
 		c.amount(at+"/price_per_m2", m.PricePerM2, maxMaterial, "a m2")
 		one := fabric{m.ThreadsPerCM, m.ThreadUM, m.FabricUM, m.Color}
