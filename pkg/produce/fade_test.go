@@ -31,6 +31,9 @@ func fading(t testing.TB) []byte {
 }
 
 func TestFlatArtWithAGradientIsMadeOfScreenedAndCutPlates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("pixels by the million: the race detector's pass has shorter jobs with the same goroutines")
+	}
 	in := input(t, fading(t), "")
 	doc := in.Plan.Doc
 	if doc.Method != "spot" {

@@ -59,6 +59,9 @@ func counted(m image.Image, box image.Rectangle, c color.NRGBA) int {
 }
 
 func TestTheMapShowsThinStrokesAndGaps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("pixels by the million: the race detector's pass has shorter jobs with the same goroutines")
+	}
 	art := image.NewNRGBA(image.Rect(0, 0, 1200, 900)) // 60 mm: a pixel is 0.05 mm
 	red := image.NewUniform(color.NRGBA{200, 50, 43, 255})
 	draw.Draw(art, image.Rect(100, 100, 500, 400), red, image.Point{}, draw.Src)
@@ -86,6 +89,9 @@ func TestTheMapShowsThinStrokesAndGaps(t *testing.T) {
 }
 
 func TestTheMapShowsWhatIsOutOfReach(t *testing.T) {
+	if testing.Short() {
+		t.Skip("pixels by the million: the race detector's pass has shorter jobs with the same goroutines")
+	}
 	art := image.NewNRGBA(image.Rect(0, 0, 400, 300))
 	for y := range 300 {
 		for x := range 400 { // greys, and at the right a green that a black and a white ink cannot give
@@ -115,6 +121,9 @@ func TestTheMapShowsWhatIsOutOfReach(t *testing.T) {
 }
 
 func TestArtThatPrintsWellHasNoMaps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("pixels by the million: the race detector's pass has shorter jobs with the same goroutines")
+	}
 	in := input(t, picture(t, false), "")
 	for _, name := range []string{"thin.png", "gamut.png"} {
 		if m, doc := mapOf(t, in, name); m != nil {
