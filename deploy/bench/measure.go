@@ -61,6 +61,9 @@ func together(ctx context.Context, commands []command, most int) (cost, error) {
 		})
 	}
 	err := group.Wait()
+	if len(costs) == 1 {
+		return costs[0], err
+	}
 	sum := cost{wallS: time.Since(start).Seconds()}
 	for _, c := range costs {
 		sum.cpuS += c.cpuS
