@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tamis/pkg/fabric"
@@ -90,15 +91,14 @@ func (d *draft) filmCoverage(p separate.Plate, spec *halftone.Spec) float64 {
 
 func (d *draft) pressWarnings() {
 	if p := d.Doc.Press; p.StationsNeeded > p.Stations {
-		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %d flashes need %d stations; %s has %d: priced as %d runs "+
-			"over the press, %s, each with its set-up and a pass over all pieces", d.Doc.Screens, p.Flashes,
+		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %s need %d stations; %s has %d: priced as %d runs "+
+			"over the press, %s, each with its set-up and a pass over all pieces", d.Doc.Screens, counted(p.Flashes, "flash", "flashes"),
 			p.StationsNeeded, p.Name, p.Stations, len(p.Runs), divided(p.Runs)))
 	}
-	target := d.Input.Shop.Profile.Exposure.TargetStep
-	if !stencil.BlackHolds(d.device.Dmin, d.device.Dmax, target) {
-		d.warn(0, "weak_black", fmt.Sprintf("black of density %.1f stands %.1f wedge steps over clear: too few to hold an "+
-			"exposure to step %g with margin; darken the film or expose less", d.device.Dmax,
-			stencil.LeakSteps(d.device.Dmin, d.device.Dmax), target))
+	unit := d.Input.Shop.Profile.Unit()
+	for _, w := range slices.Concat(stencil.FactorWarnings(stencil.BaseFactor(unit.RefDmin, d.device.Dmin)),
+		stencil.FilmWarnings(d.device.Dmin, d.device.Dmax, unit.TargetStep, stencil.WedgeStep)) {
+		d.warn(0, w.Code, w.Message)
 	}
 }
 

@@ -245,6 +245,31 @@ func TestAWeakBlackIsSaid(t *testing.T) {
 	t.Errorf("a black of 1.7 is passed over: %+v", p.Doc.Warnings)
 }
 
+// TestAnInlineDevicesDensitiesAreAssumedAndSaid: without them it exposes as the shop's own film does.
+func TestAnInlineDevicesDensitiesAreAssumedAndSaid(t *testing.T) {
+	const plain, dense = `"x_dpi":1440,"y_dpi":1440,"width_mm":430`, `,"dmin":0.9,"dmax":3`
+	own := made(t, input(t, inspected(t, true), "#17181a", ""))
+	given := made(t, input(t, inspected(t, true), "#17181a", `,"film":{"device":{`+plain+`}}`))
+	if given.Doc.Plates[0].ExposureS != own.Doc.Plates[0].ExposureS {
+		t.Errorf("%g s, on the shop's own film %g", given.Doc.Plates[0].ExposureS, own.Doc.Plates[0].ExposureS)
+	}
+	foggy := made(t, input(t, inspected(t, true), "#17181a", `,"film":{"device":{`+plain+dense+`}}`))
+	for _, r := range []struct {
+		p     *plan.Plan
+		codes string
+	}{{own, ""}, {given, "assumed_densities"}, {foggy, "far_from_test clear_is_dense"}} {
+		var got []string
+		for _, w := range r.p.Doc.Warnings {
+			if strings.Contains("assumed_densities far_from_test black_leaks weak_black clear_is_dense", w.Code) {
+				got = append(got, w.Code)
+			}
+		}
+		if strings.Join(got, " ") != r.codes {
+			t.Errorf("warned of %q, want %q", got, r.codes)
+		}
+	}
+}
+
 func TestAWordWithoutEffectIsSaid(t *testing.T) {
 	for extra, want := range map[string]string{`,"halftone":{"kind":"fm","lpi":55}`: "halftone.lpi", `,"halftone":{"kind":"am","dot_um":200}`: "halftone.dot_um",
 		`,"separation":{"method":"simulated_process","index_dpi":120}`: "separation.index_dpi"} {

@@ -39,8 +39,9 @@ func (d *draft) register() error {
 
 // tooNarrow warns of a trap or a choke that does not cover the register.
 func (d *draft) tooNarrow(r Register, what string, hasMM float64, so string) {
+	coverMM := math.Ceil(math.Round(r.CoverMM*1e5)/1e3) / 100 // up to the hundredth: less would cover less
 	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: what + "_too_narrow",
 		Message: fmt.Sprintf("films and press are expected to be %.2f mm off one another, %.2f mm at times; the %s of "+
-			"%.2f mm does not cover it: %s", r.TotalMM, r.CoverMM, what, hasMM, so),
-		Remedy: fmt.Sprintf("%s by %.2f mm, or use a film device and a press of better register", what, r.CoverMM)})
+			"%.2f mm does not cover it: %s", r.TotalMM, coverMM, what, hasMM, so),
+		Remedy: fmt.Sprintf("%s by %.2f mm, or use a film device and a press of better register", what, coverMM)})
 }

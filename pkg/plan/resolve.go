@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
 	"tamis/pkg/separate"
@@ -29,9 +30,7 @@ func (d *draft) resolveDevice() error {
 	ref, devices := d.Input.Order.Film.Device, d.Input.Shop.Devices
 	if ref.Inline != nil {
 		d.device = *ref.Inline
-		if d.device.Dmax == 0 {
-			d.device.Dmax = assumedDmax
-		}
+		d.assumeDensities()
 		if d.device.Name == "" {
 			d.device.Name = fmt.Sprintf("%g x %g dpi", d.device.XDPI, d.device.YDPI)
 		}
@@ -52,6 +51,24 @@ func (d *draft) resolveDevice() error {
 	}
 	d.device = device
 	return nil
+}
+
+// assumeDensities fills the densities that a device given inline leaves out, and says so.
+func (d *draft) assumeDensities() {
+	var assumed []string
+	if d.device.Dmin == 0 {
+		d.device.Dmin = d.Input.Shop.Profile.Exposure.FilmDmin
+		assumed = append(assumed, fmt.Sprintf("a clear of %g, as in the shop's exposure test", d.device.Dmin))
+	}
+	if d.device.Dmax == 0 {
+		d.device.Dmax = assumedDmax
+		assumed = append(assumed, fmt.Sprintf("a black of %g", assumedDmax))
+	}
+	if len(assumed) > 0 {
+		d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: "assumed_densities", Severity: string(artwork.Info),
+			Message: "the film device has no densities; assumed are " + strings.Join(assumed, " and "),
+			Remedy:  "give the device's dmin and dmax, as a densitometer reads them"})
+	}
 }
 
 // assumedDmax is the black of a device given inline without one. Practice: a good inkjet film.

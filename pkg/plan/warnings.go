@@ -15,6 +15,14 @@ func (d *draft) warn(plate int, code, message string) {
 	d.Doc.Warnings = append(d.Doc.Warnings, Warning{Code: code, Message: message, Plate: plate})
 }
 
+// counted is a number of things.
+func counted(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
 // ignored says which of the order's words have no effect with what was chosen: a caller who wrote them expects one.
 func (d *draft) ignored() error {
 	o := d.Input.Order
@@ -127,7 +135,11 @@ func remedyOf(code string) string {
 		return "name max_screens to have more in several runs, or a press with more stations"
 	case "moire":
 		return "name a finer mesh"
-	case "weak_black":
+	case "clear_is_dense":
+		return "measure the clear film; store it dark and dry, or take another"
+	case "far_from_test":
+		return "expose a step wedge through this film and correct the shop's exposure"
+	case "black_leaks", "weak_black":
 		return "darken the film: more ink, two passes or a denser film"
 	case "assumed_curves":
 		return "print a control strip and send its readings to /v1/calibrations"

@@ -152,6 +152,9 @@ func (d Devices) Check() error {
 		c.id(at+"/id", one.ID, seen)
 		c.given(at+"/name", one.Name)
 		c.given(at+"/technology", one.Technology)
+		if one.Dmax == 0 {
+			c.Addf(at+"/dmax", "missing", "nothing or 0 stands here; the density of the device's black is wanted")
+		}
 		c.Add(one.CheckAt(at))
 	}
 	return c.Err()

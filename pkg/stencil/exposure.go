@@ -118,10 +118,13 @@ func (t Test) Advise() (Advice, error) {
 		a.Factor *= BaseFactor(*t.FilmDmin, *t.NewDmin)
 	}
 	a.ExposureS = t.ExposureS * a.Factor
+	if a.ExposureS > exposureMostS {
+		return Advice{}, fault.Invalidf("/step_target", "exposure_too_long", "from step %g read to step %g takes %.3g s; "+
+			"%d s can be: expose nearer the target and read the wedge again", t.Read, t.Target, a.ExposureS, exposureMostS)
+	}
 	if t.FilmDmax != nil {
-		dmin := *t.clear()
-		a.Leak = &Leak{Fraction: LeakFraction(dmin, *t.FilmDmax), Steps: (*t.FilmDmax - dmin) / t.StepDensity,
-			Wanted: t.Target + blackMargin*WedgeStep/t.StepDensity}
+		l := leakOf(*t.clear(), *t.FilmDmax, t.Target, t.StepDensity)
+		a.Leak = &l
 	}
 	if t.LampMM != nil {
 		u := UndercutOf(*t.GapUM, *t.LampMM, *t.distance(), HardenedShare(t.Target, t.StepDensity))
@@ -162,28 +165,53 @@ const (
 	clearMost = 0.15
 )
 
+// leakOf is the light through a film's black, beside what an exposure to the target step stands.
+func leakOf(dmin, dmax, target, stepDensity float64) Leak {
+	return Leak{Fraction: LeakFraction(dmin, dmax), Steps: (dmax - dmin) / stepDensity,
+		Wanted: target + blackMargin*WedgeStep/stepDensity}
+}
+
 // warnings says what a person should know.
 func (t Test) warnings(a Advice) []Warning {
-	var all []Warning
-	warn := func(code, format string, args ...any) {
-		all = append(all, Warning{code, fmt.Sprintf(format, args...)})
-	}
-	if a.Factor > farFactor || a.Factor < 1.0/farFactor {
-		warn("far_from_test",
-			"%.2f times the tested time is far from the test: expose near it and read the wedge again", a.Factor)
-	}
-	if l := a.Leak; l != nil && l.Steps < l.Wanted-1e-9 { // a hair of rounding breaks no black
-		warn("black_leaks", "the black stops %.1f steps; to hold step %g with margin it should stop %.1f: "+
-			"image areas will harden. Use a film of density %.2f or more, or lay two films in register",
-			l.Steps, t.Target, l.Wanted, *t.clear()+l.Wanted*t.StepDensity)
-	}
-	if t.FilmDmax != nil && *t.FilmDmax < weakBlack {
-		warn("weak_black", "a black of %.2f, as laser film has, is below %.1f: fine detail may burn through",
-			*t.FilmDmax, weakBlack)
-	}
-	if clear := t.clear(); clear != nil && *clear > clearMost {
-		warn("clear_is_dense", "a clear of %.2f is dense (%.2f is usual at most): look for fog or the wrong film",
-			*clear, clearMost)
+	all := FactorWarnings(a.Factor)
+	clear := t.clear()
+	switch {
+	case t.FilmDmax != nil:
+		all = append(all, FilmWarnings(*clear, *t.FilmDmax, t.Target, t.StepDensity)...)
+	case clear != nil:
+		all = append(all, clearWarnings(*clear)...)
 	}
 	return all
+}
+
+// FactorWarnings says whether so many times the tested time is too far from it.
+func FactorWarnings(factor float64) []Warning {
+	if factor <= farFactor && factor >= 1.0/farFactor {
+		return nil
+	}
+	return []Warning{{"far_from_test", fmt.Sprintf("%.2f times the tested time is far from the test: expose near it and "+
+		"read the wedge again", factor)}}
+}
+
+// FilmWarnings says what a film of these densities does not hold in an exposure to the target step of a wedge.
+func FilmWarnings(dmin, dmax, target, stepDensity float64) []Warning {
+	var all []Warning
+	if l := leakOf(dmin, dmax, target, stepDensity); l.Steps < l.Wanted-1e-9 { // a hair of rounding breaks no black
+		all = append(all, Warning{"black_leaks", fmt.Sprintf("the black stops %.1f steps; to hold step %g with margin it "+
+			"should stop %.1f: image areas will harden. Use a film of density %.2f or more, or lay two films in register",
+			l.Steps, target, l.Wanted, dmin+l.Wanted*stepDensity)})
+	}
+	if dmax < weakBlack {
+		all = append(all, Warning{"weak_black", fmt.Sprintf("a black of %.2f, as laser film has, is below %.1f: fine detail "+
+			"may burn through", dmax, weakBlack)})
+	}
+	return append(all, clearWarnings(dmin)...)
+}
+
+func clearWarnings(dmin float64) []Warning {
+	if dmin <= clearMost {
+		return nil
+	}
+	return []Warning{{"clear_is_dense", fmt.Sprintf("a clear of %.2f is dense (%.2f is usual at most): look for fog or the "+
+		"wrong film", dmin, clearMost)}}
 }

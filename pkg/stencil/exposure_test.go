@@ -123,6 +123,10 @@ func TestEveryFigureOfATestThatCannotBeIsNamed(t *testing.T) {
 			t.Errorf("%s is not named", want)
 		}
 	}
+	long := stencil.Test{ExposureS: 60, Read: 1, Target: 41, StepDensity: 0.5}
+	if _, err := long.Advise(); fault.Of(err).Code != "exposure_too_long" || fault.Of(err).Field != "/step_target" {
+		t.Errorf("6e21 s: %v", err)
+	}
 	nan := stencil.Test{ExposureS: math.NaN(), Read: 7, Target: 7, StepDensity: 0.15}
 	if _, err := nan.Advise(); !fault.Is(err, fault.Invalid) {
 		t.Errorf("not a number: %v", err)

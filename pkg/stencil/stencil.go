@@ -32,11 +32,6 @@ func LeakSteps(dmin, dmax float64) float64 { return (dmax - dmin) / WedgeStep }
 // three to four steps below full hardening, and two more cover lamp and coating.
 const blackMargin = 6
 
-// BlackHolds tells whether a film's black stands an exposure to the target step with margin.
-func BlackHolds(dmin, dmax, targetStep float64) bool {
-	return LeakSteps(dmin, dmax) >= targetStep+blackMargin
-}
-
 // Lamp is a shop's exposure unit with one emulsion: ExposureS hardens it to TargetStep through clear film of RefDmin on
 // white mesh; YellowFactor multiplies it on dyed mesh. Practice: dyed mesh needs 1.5 to 2 times the time.
 type Lamp struct {
