@@ -141,7 +141,7 @@ func (a *api) putPresses(c *gin.Context) {
 // putPrices replaces the shop's price book.
 //
 //	@Summary		Replace the shop's price book
-//	@Description	Money is a decimal string in the currency (ISO 4217), up to six decimals. Markups are percent of the cost, the line `margin` of a quote: a margin of m percent of the price needs a mark-up of 100 m / (100 - m), 81.82 for 45. They rise in `from`, the first at 1, and fall in `percent`; break quantities rise. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
+//	@Description	Money is a decimal string in the currency (ISO 4217), up to six decimals. Markups are `percent` of the cost, or `margin_percent` of the price (a margin of m is a mark-up of 100 m / (100 - m) of the cost, rounded to six decimals, 81.818182 for 45): the line `margin` of a quote. They rise in `from`, the first at 1, and fall in percent; break quantities rise. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
 //	@Tags			shop
 //	@Accept			json
 //	@Produce		json

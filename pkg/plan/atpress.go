@@ -50,10 +50,10 @@ func flashesOf(plates []separate.Plate) []bool {
 	return press.Flashes(passes)
 }
 
-// divided words which screens each run takes: "screens 1 to 5, then 6".
-func divided(runs []int) string {
-	words, first := make([]string, len(runs)), 1
-	for i, n := range runs {
+// Divided words which screens each run takes: "screens 1 to 5, then 6".
+func (p PressPlan) Divided() string {
+	words, first := make([]string, len(p.Runs)), 1
+	for i, n := range p.Runs {
 		words[i] = fmt.Sprint(first)
 		if n > 1 {
 			words[i] = fmt.Sprintf("%d to %d", first, first+n-1)
@@ -93,7 +93,7 @@ func (d *draft) pressWarnings() {
 	if p := d.Doc.Press; p.StationsNeeded > p.Stations {
 		d.warn(0, "press_too_small", fmt.Sprintf("%d screens and %s need %d stations; %s has %d: priced as %d runs "+
 			"over the press, %s, each with its set-up and a pass over all pieces", d.Doc.Screens, counted(p.Flashes, "flash", "flashes"),
-			p.StationsNeeded, p.Name, p.Stations, len(p.Runs), divided(p.Runs)))
+			p.StationsNeeded, p.Name, p.Stations, len(p.Runs), p.Divided()))
 	}
 	unit := d.Input.Shop.Profile.Unit()
 	for _, w := range slices.Concat(stencil.FactorWarnings(stencil.BaseFactor(unit.RefDmin, d.device.Dmin)),

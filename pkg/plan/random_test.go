@@ -103,7 +103,8 @@ func (r drawn) shop() shop.Snapshot {
 	s.Prices.Currency = r.one("EUR", "USD", "JPY", "KWD")
 	s.Prices.Markups, s.Prices.BreakQuantities = nil, nil
 	for from, percent := 1, 300*r.Float64(); r.IntN(5) > 0; from, percent = from+1+r.IntN(400), percent*r.Float64() {
-		s.Prices.Markups = append(s.Prices.Markups, shop.Markup{From: from, Percent: shop.MustAmount(fmt.Sprintf("%.2f", percent))})
+		a := shop.MustAmount(fmt.Sprintf("%.2f", percent))
+		s.Prices.Markups = append(s.Prices.Markups, shop.Markup{From: from, Percent: &a})
 	}
 	for n := 1 + r.IntN(30); len(s.Prices.BreakQuantities) < 20 && n < 900_000; n += 1 + r.IntN(1+n) {
 		s.Prices.BreakQuantities = append(s.Prices.BreakQuantities, n)

@@ -3,6 +3,7 @@ package produce_test
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 	"testing"
 
 	"tamis/pkg/produce"
@@ -38,6 +39,26 @@ func TestTheSetupSheetIsADocumentToo(t *testing.T) {
 		all := p.InkGrams*10*1.02 + 40 // 10 pieces, 2 % spoilage and 40 g in the screen
 		if float64(p.MixGrams) < all || float64(p.MixGrams) >= all+10 || p.MixGrams%10 != 0 {
 			t.Errorf("plate %d: %d g to mix of %.2f", p.N, p.MixGrams, all)
+		}
+	}
+}
+
+// TestASheetLeadsToTheShopsSite: its code is followed by a telephone that knows no host, and is there for a reference too
+// long for a code as well.
+func TestASheetLeadsToTheShopsSite(t *testing.T) {
+	for ref, want := range map[string]string{"A-1": "https://films.example/v1/jobs?order_ref=A-1", strings.Repeat("Łódź ", 18): "w012"} {
+		in := input(t, picture(t, false), "")
+		in.Plan.Input.Shop.Profile.Site, in.Plan.Input.Order.OrderRef = "https://films.example", ref
+		s := newShelf()
+		if _, err := produce.Run(t.Context(), in, s); err != nil {
+			t.Fatal(err)
+		}
+		var got produce.Setup
+		if err := json.Unmarshal(s.bytes[s.files["setup.json"].SHA256], &got); err != nil {
+			t.Fatal(err)
+		}
+		if got.Address != want {
+			t.Errorf("%q leads to %q, want %q", ref, got.Address, want)
 		}
 	}
 }

@@ -21,7 +21,7 @@ func (r *run) sheetData() sheet.Data {
 		Method: strings.ReplaceAll(doc.Method, "_", " "), Quantity: part.Pieces, Part: part.Name(), WidthMM: doc.Print.WidthMM,
 		HeightMM: doc.Print.HeightMM, EffectivePPI: doc.Print.EffectivePPI, MatchMean: doc.Match.Mean, MatchP95: doc.Match.P95,
 		Device: doc.Film.Device, Press: doc.Press.Name, FilmWidthMM: doc.Film.WidthMM, FilmHeightMM: doc.Film.HeightMM,
-		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, BlackSteps: doc.Film.LeakSteps,
+		StationsNeeded: doc.Press.StationsNeeded, Stations: doc.Press.Stations, Passes: passes(doc.Press), BlackSteps: doc.Film.LeakSteps,
 		Exposure: doc.Exposure.Assumes, Register: registerText(doc.Register), Stencil: stencilText(doc.Exposure), Lamp: lampText(doc.Exposure),
 		Proof: r.art.proof, Address: r.address(),
 		SpoilagePercent: r.Plan.Input.Shop.Prices.SpoilagePercent.InexactFloat64(),
@@ -65,11 +65,19 @@ func (r *run) filmOf(p plan.Plate) string {
 // address is where the service lists the job, for the sheet's code: by the order's reference, since jobs that ask for the
 // same share their files. Without one, or with one too long for a code, it is the work's short name.
 func (r *run) address() string {
-	at := "/v1/jobs?order_ref=" + url.QueryEscape(r.Plan.Input.Order.OrderRef)
+	at := r.Plan.Input.Shop.Profile.Site + "/v1/jobs?order_ref=" + url.QueryEscape(r.Plan.Input.Order.OrderRef)
 	if r.Plan.Input.Order.OrderRef == "" || len(at) > sheet.MaxAddress {
 		return r.Label
 	}
 	return at
+}
+
+// passes words the runs over the press, where there are several.
+func passes(p plan.PressPlan) string {
+	if len(p.Runs) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d runs, %s", len(p.Runs), p.Divided())
 }
 
 // registerText is the register budget in a line.

@@ -172,6 +172,14 @@ func (p *page) paragraph(font, text string, y, bottom, width float64) float64 {
 	return y
 }
 
+// stations is how the job hangs in the press.
+func (d Data) stations() string {
+	if d.Passes != "" {
+		return fmt.Sprintf("%d of %d: %s", d.StationsNeeded, d.Stations, d.Passes)
+	}
+	return fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)
+}
+
 func (p *page) lines() [][2]string {
 	d := p.d
 	garment := d.GarmentHex
@@ -192,7 +200,7 @@ func (p *page) lines() [][2]string {
 		{"Stencil", d.Stencil},
 		{"Lamp", d.Lamp},
 		{"Register", d.Register},
-		{"Stations", fmt.Sprintf("%d needed of %d, flashes included", d.StationsNeeded, d.Stations)},
+		{"Stations", d.stations()},
 		{"Garment", garment},
 	}...)
 }

@@ -37,6 +37,7 @@ type Data struct {
 	Device, Press             string
 	FilmWidthMM, FilmHeightMM float64
 	StationsNeeded, Stations  int
+	Passes                    string // which screens each run over the press takes, "" for one run
 	BlackSteps                float64
 	Register, Stencil, Lamp   string
 	Exposure                  string // what the exposures assume

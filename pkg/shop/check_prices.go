@@ -58,7 +58,8 @@ func (c *checker) amount(field string, a Amount, most int64, unit string) {
 	}
 }
 
-// markups wants quantities that rise from 1 and percentages that do not: else more pieces would cost more each.
+// markups wants quantities that rise from 1 and percentages that do not, a mark-up or a margin each: else more pieces
+// would cost more each.
 func (c *checker) markups(all []Markup) {
 	if len(all) > maxMarkups {
 		c.Addf("/markups", "list_length", "%d entries; 0 to %d can be", len(all), maxMarkups)
@@ -67,18 +68,41 @@ func (c *checker) markups(all []Markup) {
 	for i, m := range all {
 		at := fmt.Sprintf("/markups/%d", i)
 		c.Between(at+"/from", float64(m.From), 1, maxQuantity, " pieces")
-		c.amount(at+"/percent", m.Percent, 1000, "percent")
+		stands := c.earnings(at, m)
 		switch {
 		case i == 0 && m.From != 1:
 			c.Addf(at+"/from", "first_markup", "the first markup starts at %d pieces; it must start at 1", m.From)
 		case i > 0 && m.From <= all[i-1].From:
 			c.Addf(at+"/from", "markup_order", "markups must rise: %d after %d pieces", m.From, all[i-1].From)
 		}
-		if i > 0 && m.Percent.GreaterThan(all[i-1].Percent.Decimal) {
-			c.Addf(at+"/percent", "markup_rises", "%s percent from %d pieces after %s: more pieces would cost more each",
-				m.Percent, m.From, all[i-1].Percent)
+		if i > 0 && stands && all[i-1].stands() && m.OnCost().GreaterThan(all[i-1].OnCost()) {
+			c.Addf(at+"/percent", "markup_rises", "%s percent of the cost from %d pieces after %s: more pieces would cost more "+
+				"each", m.OnCost(), m.From, all[i-1].OnCost())
 		}
 	}
+}
+
+// stands tells whether just one of mark-up and margin is given, and a margin that a price can have.
+func (m Markup) stands() bool {
+	return (m.Percent == nil) != (m.MarginPercent == nil) &&
+		(m.MarginPercent == nil || m.MarginPercent.LessThan(decimal.NewFromInt(100)))
+}
+
+// earnings checks an entry's mark-up or margin and tells whether it stands.
+func (c *checker) earnings(at string, m Markup) bool {
+	const mostMargin = 90 // Ours: a mark-up of 900 percent
+	switch {
+	case m.Percent != nil && m.MarginPercent != nil:
+		c.Addf(at+"/margin_percent", "both_given", "a mark-up of %s percent of the cost stands beside it; give one of the two",
+			m.Percent)
+	case m.Percent != nil:
+		c.amount(at+"/percent", *m.Percent, 1000, "percent")
+	case m.MarginPercent != nil:
+		c.amount(at+"/margin_percent", *m.MarginPercent, mostMargin, "percent")
+	default:
+		c.Addf(at+"/percent", "missing", "nothing stands here; a percent of the cost is wanted, or a margin_percent of the price")
+	}
+	return m.stands()
 }
 
 func (c *checker) breaks(quantities []int) {

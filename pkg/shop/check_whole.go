@@ -1,12 +1,16 @@
 package shop
 
-import "fmt"
+import (
+	"fmt"
+	"net/url"
+)
 
 // Check names every value of the profile that cannot be, but for what it refers to.
 func (p Profile) Check() error {
 	c := &checker{}
 	c.name("/name", p.Name)
 	c.OneOf("/paper", p.Paper, "a4", "letter")
+	c.site(p.Site)
 	c.Between("/quote_valid_days", float64(p.QuoteValidDays), 1, 365, " days")
 	c.Between("/exposure/exposure_s", p.Exposure.ExposureS, 0.1, 7200, " s")
 	c.Between("/exposure/target_step", p.Exposure.TargetStep, 1, 21, "")
@@ -81,4 +85,20 @@ func (d Presses) Curves() []CurveUse {
 		}
 	}
 	return uses
+}
+
+// maxSite leaves room for a path behind it in a code that a telephone reads.
+const maxSite = 80
+
+// site wants the address of a web server without a path.
+func (c *checker) site(s string) {
+	if s == "" {
+		return
+	}
+	c.Text("/site", s, maxSite)
+	u, err := url.Parse(s)
+	if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" || u.User != nil || u.Path != "" || u.RawQuery != "" ||
+		u.Fragment != "" {
+		c.Addf("/site", "site", "%.100q is no address such as https://films.example, without a path", s)
+	}
 }

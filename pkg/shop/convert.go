@@ -112,7 +112,7 @@ func (p Prices) Book() price.Book {
 		SpoilagePercent: p.SpoilagePercent.Decimal, ScreenChargeG: p.ScreenChargeG.Decimal,
 		RushPercent: p.RushPercent.Decimal, Minimum: p.Minimum.Decimal, BreakQuantities: p.BreakQuantities}
 	for _, m := range p.Markups {
-		b.Markups = append(b.Markups, price.Markup{From: m.From, Percent: m.Percent.Decimal})
+		b.Markups = append(b.Markups, price.Markup{From: m.From, Percent: m.OnCost()})
 	}
 	return b
 }

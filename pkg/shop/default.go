@@ -102,9 +102,14 @@ func defaultPrices() Prices {
 		EmulsionPerScreen: MustAmount("1.80"), FilmPerM2: MustAmount("14.00"), LabourPerHour: MustAmount("38.00"),
 		FlashPerPrint: MustAmount("0.04"), SpoilagePercent: MustAmount("2.00"), ScreenChargeG: MustAmount("40.00"),
 		RushPercent: MustAmount("25.00"), Minimum: MustAmount("60.00"),
-		Markups: []Markup{{1, MustAmount("60.00")}, {24, MustAmount("52.00")}, {72, MustAmount("45.00")},
-			{250, MustAmount("38.00")}, {1000, MustAmount("30.00")}},
+		Markups: []Markup{onCost(1, "60.00"), onCost(24, "52.00"), onCost(72, "45.00"), onCost(250, "38.00"),
+			onCost(1000, "30.00")},
 		BreakQuantities: []int{12, 24, 48, 72, 144, 288, 500, 1000}}
+}
+
+func onCost(from int, percent string) Markup {
+	a := MustAmount(percent)
+	return Markup{From: from, Percent: &a}
 }
 
 // GroundOf is the garment's colour as the print model's ground: its screen colour read as CIELAB, D50.

@@ -5,15 +5,19 @@
 // stored with the job, so that a later edit changes no rerun. It knows no storage and no HTTP.
 package shop
 
+import "github.com/shopspring/decimal"
+
 // Profile is `/v1/shop`: who the shop is and what it uses when an order does not say.
 type Profile struct {
-	ID             string   `json:"id"`
-	Name           string   `json:"name"`
-	Paper          string   `json:"paper"`
-	QuoteValidDays int      `json:"quote_valid_days"`
-	DefaultDevice  string   `json:"default_device"`
-	DefaultPress   string   `json:"default_press"`
-	Exposure       Exposure `json:"exposure"`
+	ID             string `json:"id"`
+	Name           string `json:"name"`
+	Paper          string `json:"paper"`
+	QuoteValidDays int    `json:"quote_valid_days"`
+	DefaultDevice  string `json:"default_device"`
+	DefaultPress   string `json:"default_press"`
+	// Site is where callers find this service, such as https://films.example: setup sheets' codes lead there.
+	Site     string   `json:"site,omitempty"`
+	Exposure Exposure `json:"exposure"`
 
 	DefaultEmulsion string     `json:"default_emulsion,omitempty"`
 	DefaultLamp     string     `json:"default_lamp,omitempty"`
@@ -126,10 +130,22 @@ type Prices struct {
 	BreakQuantities   []int    `json:"break_quantities"`
 }
 
-// Markup adds Percent to orders of From pieces or more.
+// Markup is what orders of From pieces or more earn: Percent of their cost, or MarginPercent of their price. One of the two
+// is given.
 type Markup struct {
-	From    int    `json:"from"`
-	Percent Amount `json:"percent"`
+	From          int     `json:"from"`
+	Percent       *Amount `json:"percent,omitempty"`
+	MarginPercent *Amount `json:"margin_percent,omitempty"`
+}
+
+// OnCost is the mark-up in percent of the cost: a margin of m percent of the price is 100 m / (100 - m) of the cost, rounded
+// to six decimals.
+func (m Markup) OnCost() decimal.Decimal {
+	if m.MarginPercent == nil {
+		return m.Percent.Decimal
+	}
+	hundred, margin := decimal.NewFromInt(100), m.MarginPercent.Decimal
+	return margin.Mul(hundred).DivRound(hundred.Sub(margin), 6)
 }
 
 // Snapshot is everything a job is made under.

@@ -95,3 +95,42 @@ func TestGroundIsTheGarmentsColour(t *testing.T) {
 		t.Errorf("%+v %v", lab, err)
 	}
 }
+
+// TestAMarginIsAMarkUpOfTheCost: 45 % of the price is 81.818182 % of the cost; 350.71 of cost then sell at 637.65, of
+// which 286.94 is 45 %.
+func TestAMarginIsAMarkUpOfTheCost(t *testing.T) {
+	percent := func(s string) *shop.Amount { a := shop.MustAmount(s); return &a }
+	for margin, want := range map[string]string{"0": "0", "20": "25", "45": "81.818182", "50": "100", "90": "900"} {
+		if got := (shop.Markup{From: 1, MarginPercent: percent(margin)}).OnCost(); got.String() != want {
+			t.Errorf("margin %s: %s, want %s", margin, got, want)
+		}
+	}
+	for _, r := range []struct {
+		markups []shop.Markup
+		field   string
+	}{
+		{[]shop.Markup{{From: 1, Percent: percent("45")}, {From: 50, MarginPercent: percent("20")}}, ""},
+		{[]shop.Markup{{From: 1, MarginPercent: percent("20")}, {From: 50, Percent: percent("26")}}, "/markups/1/percent"},
+		{[]shop.Markup{{From: 1, MarginPercent: percent("20"), Percent: percent("25")}}, "/markups/0/margin_percent"},
+		{[]shop.Markup{{From: 1, MarginPercent: percent("100")}}, "/markups/0/margin_percent"},
+		{[]shop.Markup{{From: 1}}, "/markups/0/percent"},
+	} {
+		p := shop.Default().Prices
+		p.Markups = r.markups
+		if got := fault.Of(p.Check()).Field; p.Check() == nil != (r.field == "") || r.field != "" && got != r.field {
+			t.Errorf("%+v: %v, want a fault at %q", r.markups, p.Check(), r.field)
+		}
+	}
+}
+
+func TestASiteIsAnAddressWithoutAPath(t *testing.T) {
+	for site, stands := range map[string]bool{"": true, "https://films.example": true, "http://10.0.0.7:8080": true,
+		"films.example": false, "https://films.example/shop": false, "ftp://films.example": false, "https://a:b@films.example": false,
+		"https://": false} {
+		p := shop.Default().Profile
+		p.Site = site
+		if (p.Check() == nil) != stands {
+			t.Errorf("%q: %v", site, p.Check())
+		}
+	}
+}
