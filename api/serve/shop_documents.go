@@ -87,7 +87,7 @@ func (a *api) putInks(c *gin.Context) {
 // putMeshes replaces the shop's meshes.
 //
 //	@Summary		Replace the shop's meshes
-//	@Description	1 to 100 fabrics, threads in um before weaving, thinner than their pitch; `fabric_um` may be left out. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
+//	@Description	1 to 100 fabrics, threads in um before weaving, thinner than their pitch; `fabric_um` is 1 to 2.5 threads, or left out. The document is put whole and every value is checked; one that cannot be changes nothing and every such field is named. If-Match carries the ETag that GET gave: without it 428, and 412 when the document was changed since. Jobs and quotes made before keep what they were made under.
 //	@Tags			shop
 //	@Accept			json
 //	@Produce		json

@@ -54,3 +54,15 @@ func TestAFilmThatIsBareIsSaid(t *testing.T) {
 		t.Errorf("%d films are bare, %d warnings say so: %+v", bare, said, p.Doc.Warnings)
 	}
 }
+
+// TestAScatteredDotThatTamisPicksHasAMeshForEveryPlate: an underbase wants more ink than the finest mesh brings.
+func TestAScatteredDotThatTamisPicksHasAMeshForEveryPlate(t *testing.T) {
+	for _, garment := range []string{"#17181a", "#ffffff"} {
+		p := made(t, input(t, inspected(t, false), garment, `,"halftone":{"kind":"fm"}`))
+		for _, w := range p.Doc.Warnings {
+			if w.Code == "mesh_does_not_fit" {
+				t.Errorf("on %s, dots of %g um: %s", garment, p.Doc.Plates[0].Halftone.DotUM, w.Message)
+			}
+		}
+	}
+}

@@ -90,16 +90,31 @@ func (d *draft) checkRuling() error {
 	return nil
 }
 
-// dotUM is the dot of FM screens: the order's, or what the finest mesh holds, rounded up to 10 um.
+// dotUM is the dot of FM screens: the order's, or the smallest, in steps of 10 um, for which the shop has a mesh for every
+// plate; where it has none for any, what the finest mesh holds.
 func (d *draft) dotUM() float64 {
 	if um := d.Input.Order.Halftone.DotUM; um != nil {
 		return *um
 	}
-	finest := math.Inf(1)
+	finest, coarsest := math.Inf(1), 0.0
 	for _, m := range d.fabrics() {
-		finest = math.Min(finest, m.SmallestDotUM())
+		finest, coarsest = math.Min(finest, m.SmallestDotUM()), math.Max(coarsest, m.SmallestDotUM())
 	}
-	return math.Ceil(finest/10) * 10
+	least := math.Ceil(finest/10) * 10
+	for um := least; um <= coarsest; um += 10 {
+		if d.holds(um) {
+			return um
+		}
+	}
+	return least
+}
+
+// holds tells whether the shop has a mesh that suits every halftone plate at scattered dots of this size.
+func (d *draft) holds(dotUM float64) bool {
+	return !slices.ContainsFunc(d.Doc.Plates, func(p Plate) bool {
+		return p.Rendering == string(separate.Halftone) &&
+			!fabric.Rank(d.fabrics(), fabric.Need{Role: fabric.Role(p.Role), MinDotUM: dotUM})[0].Fits()
+	})
 }
 
 // fabrics are the meshes a plate may be put on: the pinned one, or the catalogue.
