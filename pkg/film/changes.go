@@ -25,23 +25,6 @@ func changes16(list []byte, row []uint64, width int, lister listKernel) {
 // are. It may write anything into the quadSlack entries after them; the lengths are as changes16 has checked them.
 type listKernel func(list []byte, row []uint64) (count int)
 
-// listVariant is a kernel and whether this machine runs it.
-type listVariant struct {
-	name string
-	runs bool
-	list listKernel
-}
-
-// fastestList picks the first of listVariants that the machine runs.
-func fastestList() listKernel {
-	for _, v := range listVariants {
-		if v.runs {
-			return v.list
-		}
-	}
-	return listGeneric
-}
-
 // listGeneric is the definition, one pixel at a time.
 func listGeneric(list []byte, row []uint64) (count int) {
 	var before uint64

@@ -2,12 +2,16 @@
 
 package film
 
-import "golang.org/x/sys/cpu"
+import (
+	"golang.org/x/sys/cpu"
+
+	"tamis/pkg/kernel"
+)
 
 // listVariants are the kernels, the fastest first.
-var listVariants = []listVariant{
-	{"avx512", cpu.X86.HasAVX512BW && cpu.X86.HasAVX512VBMI2 && cpu.X86.HasPOPCNT, listAVX512},
-	{"zeros", true, listByZeros},
+var listVariants = []kernel.Variant[listKernel]{
+	{Name: "avx512", Able: cpu.X86.HasAVX512BW && cpu.X86.HasAVX512VBMI2 && cpu.X86.HasPOPCNT, Run: listAVX512},
+	{Name: "zeros", Able: true, Run: listByZeros},
 }
 
 // listAVX512 is listGeneric 32 pixels at a time: one instruction moves the columns of those that change together.

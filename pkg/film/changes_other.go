@@ -2,5 +2,7 @@
 
 package film
 
+import "tamis/pkg/kernel"
+
 // listVariants are the kernels, the fastest first.
-var listVariants = []listVariant{{"zeros", true, listByZeros}}
+var listVariants = []kernel.Variant[listKernel]{{Name: "zeros", Able: true, Run: listByZeros}}

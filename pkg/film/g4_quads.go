@@ -1,6 +1,10 @@
 package film
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"tamis/pkg/kernel"
+)
 
 // quads codes rows of up to quadsWidth pixels, four changes at a time. In a halftone nearly every change lies within
 // three pixels of one above, in the same order, so that four vertical codes are one look-up.
@@ -24,7 +28,7 @@ const quadSlack = 40
 func newQuads(width int, c *codes) *quads {
 	size := 2 * (width + 2 + quadSlack)
 	return &quads{width: width, codes: c, ref: make([]byte, size), cur: make([]byte, size),
-		lister: fastestList()}
+		lister: kernel.Fastest(listVariants, listGeneric)}
 }
 
 func (e *quads) start(above []uint64, out *bitBuffer) {

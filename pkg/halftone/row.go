@@ -1,6 +1,10 @@
 package halftone
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"tamis/pkg/kernel"
+)
 
 // Row screens one film row: dst, words of 64 pixels least significant first, gets the bits of film row y from column
 // x0, a multiple of 64, on. upper and lower are two rows of tones upsampled across (raster.Spread makes them), two
@@ -22,24 +26,8 @@ func (s *Screen) Row(dst []uint64, upper, lower []byte, weight, x0, y int) {
 // rowKernel is what every way of screening a row looks like; see rowGeneric for what it does.
 type rowKernel func(dst []uint64, upper, lower []byte, weight int, row []byte, column, width int)
 
-// rowVariant is a kernel and whether this machine runs it.
-type rowVariant struct {
-	name string
-	runs bool
-	row  rowKernel
-}
-
 // screenRow is the fastest kernel this machine runs, chosen once.
-var screenRow = fastestRow()
-
-func fastestRow() rowKernel {
-	for _, v := range rowVariants {
-		if v.runs {
-			return v.row
-		}
-	}
-	return rowGeneric
-}
+var screenRow = kernel.Fastest(rowVariants, rowGeneric)
 
 // rowGeneric is the definition, and what every variant is tested against: ink where the tone between the rows passes the
 // threshold of the strip row at the pixel's column. row is one strip row of width entries and pad more, as fold makes

@@ -2,10 +2,14 @@
 
 package halftone
 
-import "golang.org/x/sys/cpu"
+import (
+	"golang.org/x/sys/cpu"
+
+	"tamis/pkg/kernel"
+)
 
 // rowVariants are the kernels, the fastest first.
-var rowVariants = []rowVariant{{"avx2", cpu.X86.HasAVX2, rowAVX2}, {"words", true, rowWords}}
+var rowVariants = []kernel.Variant[rowKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: rowAVX2}, {Name: "words", Able: true, Run: rowWords}}
 
 // rowAVX2 is rowGeneric 16 pixels at a time: a*32 + (b-a)*weight + (0x7fff - threshold) overflows into the sign of its
 // 16-bit lane exactly where ink falls; the signs are packed and gathered. halftone/_asm writes it.

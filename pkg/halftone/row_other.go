@@ -2,5 +2,7 @@
 
 package halftone
 
+import "tamis/pkg/kernel"
+
 // rowVariants are the kernels, the fastest first.
-var rowVariants = []rowVariant{{"words", true, rowWords}}
+var rowVariants = []kernel.Variant[rowKernel]{{Name: "words", Able: true, Run: rowWords}}

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"tamis/pkg/kernel"
 )
 
 // tones makes a row of random tones, many of them at the ends of the range.
@@ -21,8 +23,8 @@ func tones(r *rand.Rand, words int) []byte {
 func TestEveryKernelGivesTheBitsOfTheDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for _, k := range rowVariants {
-		if !k.runs {
-			t.Logf("%s: not on this machine", k.name)
+		if !k.Able {
+			t.Logf("%s: not on this machine", k.Name)
 			continue
 		}
 		for range 600 {
@@ -38,9 +40,9 @@ func TestEveryKernelGivesTheBitsOfTheDefinition(t *testing.T) {
 			want, got := make([]uint64, words+1), make([]uint64, words+1)
 			want[words], got[words] = 0x5a5a, 0x5a5a // a guard behind the row
 			rowGeneric(want[:words], upper, lower, weight, strip, column, width)
-			k.row(got[:words], upper, lower, weight, strip, column, width)
+			k.Run(got[:words], upper, lower, weight, strip, column, width)
 			if !slices.Equal(got, want) {
-				t.Fatalf("%s: %d words, strip of %d from %d, weight %d: bits differ", k.name, words, width, column, weight)
+				t.Fatalf("%s: %d words, strip of %d from %d, weight %d: bits differ", k.Name, words, width, column, weight)
 			}
 		}
 	}
@@ -54,14 +56,14 @@ func BenchmarkRow(b *testing.B) {
 	}
 	const words = 270
 	upper, lower, dst := tones(r, words), tones(r, words), make([]uint64, words)
-	for _, k := range append(slices.Clone(rowVariants), rowVariant{"definition", true, rowGeneric}) {
-		if !k.runs {
+	for _, k := range append(slices.Clone(rowVariants), kernel.Variant[rowKernel]{Name: "definition", Able: true, Run: rowGeneric}) {
+		if !k.Able {
 			continue
 		}
-		b.Run(fmt.Sprint(k.name), func(b *testing.B) {
+		b.Run(fmt.Sprint(k.Name), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				k.row(dst, upper, lower, 7, s.thresholds, 100, s.strip.width)
+				k.Run(dst, upper, lower, 7, s.thresholds, 100, s.strip.width)
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/(words*64), "ns/px")
 		})

@@ -3,6 +3,8 @@ package raster
 import (
 	"encoding/binary"
 	"math"
+
+	"tamis/pkg/kernel"
 )
 
 // Axis says where the pixels of a device lie on a plane, along one axis: device pixel i samples between source pixels
@@ -46,7 +48,7 @@ func NewAxis(size, count int, exact float64, grid, phase int) Axis {
 	}
 	a.prepare()
 	a.blocks = a.newBlocks(size)
-	a.spread = fastestSpread()
+	a.spread = kernel.Fastest(spreadVariants, spreadGeneric)
 	return a
 }
 

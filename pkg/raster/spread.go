@@ -20,23 +20,6 @@ func (a *Axis) Spread(dst []byte, src []uint8) {
 // spreadKernel does what Spread says, but may leave anything in the slack; the lengths are as Spread has checked them.
 type spreadKernel func(a *Axis, dst []byte, src []uint8)
 
-// spreadVariant is one way of doing it, where the machine can.
-type spreadVariant struct {
-	name string
-	able bool
-	run  spreadKernel
-}
-
-// fastestSpread picks the first of spreadVariants that the machine can run.
-func fastestSpread() spreadKernel {
-	for _, v := range spreadVariants {
-		if v.able {
-			return v.run
-		}
-	}
-	return spreadGeneric
-}
-
 // spreadGeneric is the definition, pixel by pixel.
 func spreadGeneric(a *Axis, dst []byte, src []uint8) {
 	for i, at := range a.Index {

@@ -2,10 +2,14 @@
 
 package raster
 
-import "golang.org/x/sys/cpu"
+import (
+	"golang.org/x/sys/cpu"
+
+	"tamis/pkg/kernel"
+)
 
 // spreadVariants are the kernels, the fastest first.
-var spreadVariants = []spreadVariant{{"avx2", cpu.X86.HasAVX2, spreadAVX2}, {"words", true, spreadWords}}
+var spreadVariants = []kernel.Variant[spreadKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: spreadAVX2}, {Name: "words", Able: true, Run: spreadWords}}
 
 // spreadBlocks makes 16 pixels of each block; dst is 32 bytes a block. raster/_asm writes it.
 //

@@ -2,5 +2,7 @@
 
 package raster
 
+import "tamis/pkg/kernel"
+
 // spreadVariants are the kernels, the fastest first.
-var spreadVariants = []spreadVariant{{"words", true, spreadWords}}
+var spreadVariants = []kernel.Variant[spreadKernel]{{Name: "words", Able: true, Run: spreadWords}}

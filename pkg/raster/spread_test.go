@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"tamis/pkg/kernel"
 )
 
 // randomAxis makes an axis of any shape, the plane often as fine as the device, and a source row for it.
@@ -48,8 +50,8 @@ func TestEverySpreadGivesTheTonesOfTheDefinition(t *testing.T) {
 		want := make([]byte, end+SpreadSlack)
 		spreadGeneric(&a, want, src)
 		for _, v := range spreadVariants {
-			if !v.able {
-				t.Logf("%s: this machine cannot", v.name)
+			if !v.Able {
+				t.Logf("%s: this machine cannot", v.Name)
 				continue
 			}
 			buffer := make([]byte, n%32+end+SpreadSlack+8)
@@ -57,13 +59,13 @@ func TestEverySpreadGivesTheTonesOfTheDefinition(t *testing.T) {
 				buffer[i] = 0xa5
 			}
 			got := buffer[n%32:]
-			v.run(&a, got[:end+SpreadSlack], src)
+			v.Run(&a, got[:end+SpreadSlack], src)
 			if !slices.Equal(got[:end], want[:end]) {
-				t.Fatalf("%s: %d of %d source pixels: tones differ", v.name, len(a.Index), len(src))
+				t.Fatalf("%s: %d of %d source pixels: tones differ", v.Name, len(a.Index), len(src))
 			}
 			for _, guard := range append(got[end+SpreadSlack:], buffer[:n%32]...) {
 				if guard != 0xa5 {
-					t.Fatalf("%s: %d of %d source pixels: wrote beside the row", v.name, len(a.Index), len(src))
+					t.Fatalf("%s: %d of %d source pixels: wrote beside the row", v.Name, len(a.Index), len(src))
 				}
 			}
 		}
@@ -86,14 +88,14 @@ func BenchmarkSpread(b *testing.B) {
 	for i := range src {
 		src[i] = uint8(i * i)
 	}
-	for _, v := range append(spreadVariants, spreadVariant{"definition", true, spreadGeneric}) {
-		b.Run(v.name, func(b *testing.B) {
-			if !v.able {
+	for _, v := range append(spreadVariants, kernel.Variant[spreadKernel]{Name: "definition", Able: true, Run: spreadGeneric}) {
+		b.Run(v.Name, func(b *testing.B) {
+			if !v.Able {
 				b.Skip("this machine cannot")
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				v.run(&a, dst, src)
+				v.Run(&a, dst, src)
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/count, "ns/px")
 		})

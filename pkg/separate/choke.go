@@ -6,6 +6,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/cores"
+	"tamis/pkg/kernel"
 	"tamis/pkg/raster"
 )
 
@@ -74,7 +75,7 @@ func (c *choke) say(thin artwork.Box) []artwork.Finding {
 // cover is how much ink lies over the underbase.
 func (c *choke) cover(planes []*raster.Plane) *raster.Plane {
 	out := raster.NewPlane(planes[0].Width, planes[0].Height)
-	heap := fastestEdges().heap
+	heap := kernel.Fastest(edgeVariants, plainEdges).heap
 	cores.Ranges(out.Height, func(from, to int) {
 		for y := from; y < to; y++ {
 			for k, p := range planes {

@@ -13,23 +13,6 @@ type rounding [4]uint16
 // not read, or left as anything.
 type mixKernel func(dst []uint64, src []byte, count int, s *steps, group []uint64, up *rounding)
 
-// mixVariant is one way of doing it, where the machine can.
-type mixVariant struct {
-	name string
-	able bool
-	run  mixKernel
-}
-
-// fastestMix picks the first of mixVariants that the machine can run.
-func fastestMix() mixKernel {
-	for _, v := range mixVariants {
-		if v.able {
-			return v.run
-		}
-	}
-	return mixGeneric
-}
-
 // mixGeneric is the definition, ink by ink.
 func mixGeneric(dst []uint64, src []byte, count int, s *steps, group []uint64, up *rounding) {
 	for x := range count {

@@ -2,10 +2,14 @@
 
 package separate
 
-import "golang.org/x/sys/cpu"
+import (
+	"golang.org/x/sys/cpu"
+
+	"tamis/pkg/kernel"
+)
 
 // mixVariants are the kernels, the fastest first.
-var mixVariants = []mixVariant{{"avx2", cpu.X86.HasAVX2, mixAVX2}, {"words", true, mixWords}}
+var mixVariants = []kernel.Variant[mixKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: mixAVX2}, {Name: "words", Able: true, Run: mixWords}}
 
 // mixBlocks looks up eight pixels a block. separate/_asm writes it.
 //

@@ -2,5 +2,7 @@
 
 package separate
 
+import "tamis/pkg/kernel"
+
 // mixVariants are the kernels, the fastest first.
-var mixVariants = []mixVariant{{"words", true, mixWords}}
+var mixVariants = []kernel.Variant[mixKernel]{{Name: "words", Able: true, Run: mixWords}}

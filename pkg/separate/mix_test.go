@@ -33,15 +33,15 @@ func TestEveryKernelMixesTheSameBytes(t *testing.T) {
 				want := make([]uint64, width)
 				mixGeneric(want, src, width, &l.steps, group, up)
 				for _, v := range mixVariants {
-					if !v.able {
-						t.Fatalf("%s cannot run here", v.name)
+					if !v.Able {
+						t.Fatalf("%s cannot run here", v.Name)
 					}
 					got := make([]uint64, width+mixSlack)
-					v.run(got, src, width, &l.steps, group, up)
+					v.Run(got, src, width, &l.steps, group, up)
 					for x := range want {
 						if got[x] != want[x] {
 							t.Fatalf("%s, %d inks, group %d, pixel %d of %d: %016x, the definition says %016x",
-								v.name, inks, g, x, width, got[x], want[x])
+								v.Name, inks, g, x, width, got[x], want[x])
 						}
 					}
 				}
@@ -79,10 +79,10 @@ func BenchmarkMix(b *testing.B) {
 	}
 	dst := make([]uint64, width+mixSlack)
 	for _, v := range mixVariants {
-		b.Run(v.name, func(b *testing.B) {
+		b.Run(v.Name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				v.run(dst, src, width, &l.steps, l.groups[0], &orderedRounding[1])
+				v.Run(dst, src, width, &l.steps, l.groups[0], &orderedRounding[1])
 			}
 			b.ReportMetric(b.Elapsed().Seconds()*1e9/float64(b.N)/width, "ns/px")
 		})

@@ -5,6 +5,7 @@ import (
 	"context"
 
 	"tamis/pkg/cores"
+	"tamis/pkg/kernel"
 	"tamis/pkg/raster"
 )
 
@@ -25,7 +26,7 @@ func sharpShape(cover, base *raster.Plane) *raster.Plane {
 			printed.Pix[i] = max(cover.Pix[i], base.Pix[i])
 		}
 	})
-	ops := fastestEdges()
+	ops := kernel.Fastest(edgeVariants, plainEdges)
 	_ = rowsInParallel(context.Background(), cover.Height, func(int, int) {}, func(y0, y1 int) {
 		padded := make([]uint8, cover.Width+2*sharpSides)
 		for y := y0; y < y1; y++ {
@@ -52,8 +53,6 @@ func solid(row []uint8) bool {
 
 // edges are the kernels that find sharp borders.
 type edges struct {
-	name string
-	able bool
 	// sharp makes a row of the shape: bare under bareTone, full where no border is sharp, the tone itself across one.
 	// row has sharpSides pixels more to either side; beside are the rows two and one above, one and two below.
 	sharp func(dst, row []uint8, beside [4][]uint8)
@@ -61,18 +60,8 @@ type edges struct {
 	heap func(dst, src []uint8)
 }
 
-// fastestEdges picks the first of edgeVariants that the machine can run.
-func fastestEdges() edges {
-	for _, v := range edgeVariants {
-		if v.able {
-			return v
-		}
-	}
-	return plainEdges
-}
-
 // plainEdges are the definitions.
-var plainEdges = edges{"plain", true, sharpGeneric, heapGeneric}
+var plainEdges = edges{sharpGeneric, heapGeneric}
 
 func sharpGeneric(dst, row []uint8, beside [4][]uint8) {
 	a, b, c, d := beside[0][:len(dst)], beside[1][:len(dst)], beside[2][:len(dst)], beside[3][:len(dst)]

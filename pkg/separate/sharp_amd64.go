@@ -2,10 +2,15 @@
 
 package separate
 
-import "golang.org/x/sys/cpu"
+import (
+	"golang.org/x/sys/cpu"
+
+	"tamis/pkg/kernel"
+)
 
 // edgeVariants are the kernels, the fastest first.
-var edgeVariants = []edges{{"avx2", cpu.X86.HasAVX2, sharpAVX2, heapAVX2}, plainEdges}
+var edgeVariants = []kernel.Variant[edges]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: edges{sharpAVX2, heapAVX2}},
+	{Name: "plain", Able: true, Run: plainEdges}}
 
 // sharpBlocks and heapBlocks work 32 pixels a block. separate/_asm writes them.
 //

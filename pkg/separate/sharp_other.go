@@ -2,5 +2,7 @@
 
 package separate
 
+import "tamis/pkg/kernel"
+
 // edgeVariants are the kernels, the fastest first.
-var edgeVariants = []edges{plainEdges}
+var edgeVariants = []kernel.Variant[edges]{{Name: "plain", Able: true, Run: plainEdges}}

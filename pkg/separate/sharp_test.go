@@ -22,15 +22,15 @@ func TestEveryKernelFindsTheSameBorders(t *testing.T) {
 		sharpGeneric(want, row, beside)
 		heapGeneric(sum, over)
 		for _, v := range edgeVariants {
-			if !v.able {
-				t.Fatalf("%s cannot run here", v.name)
+			if !v.Able {
+				t.Fatalf("%s cannot run here", v.Name)
 			}
 			got, heap := tones(width), bytes.Clone(under)
-			if v.sharp(got, row, beside); !bytes.Equal(got, want) {
-				t.Fatalf("%s, %d pixels: %v, the definition says %v", v.name, width, got, want)
+			if v.Run.sharp(got, row, beside); !bytes.Equal(got, want) {
+				t.Fatalf("%s, %d pixels: %v, the definition says %v", v.Name, width, got, want)
 			}
-			if v.heap(heap, over); !bytes.Equal(heap, sum) {
-				t.Fatalf("%s, %d pixels: %v, the definition says %v", v.name, width, heap, sum)
+			if v.Run.heap(heap, over); !bytes.Equal(heap, sum) {
+				t.Fatalf("%s, %d pixels: %v, the definition says %v", v.Name, width, heap, sum)
 			}
 		}
 	}

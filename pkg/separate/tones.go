@@ -6,6 +6,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
+	"tamis/pkg/kernel"
 	"tamis/pkg/raster"
 )
 
@@ -19,7 +20,7 @@ func (t *tones) separation(
 	for i := range out {
 		out[i] = raster.NewPlane(img.Width, img.Height)
 	}
-	mix := fastestMix()
+	mix := kernel.Fastest(mixVariants, mixGeneric)
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
 		r := t.newRows(img, mix)
 		for y := y0; y < y1; y++ {
