@@ -2,7 +2,6 @@ package produce_test
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"image"
 	"image/png"
@@ -13,10 +12,7 @@ import (
 	"golang.org/x/image/draw"
 
 	"tamis/pkg/artwork"
-	"tamis/pkg/order"
-	"tamis/pkg/plan"
 	"tamis/pkg/produce"
-	"tamis/pkg/shop"
 )
 
 // loopRow is one picture that nobody here made, and how it is to be printed. The pictures are those of the Debian
@@ -91,8 +87,8 @@ func TestFilmsPrintAsCloseToTheArtAsThePlanSays(t *testing.T) {
 }
 
 func loop(t *testing.T, row loopRow) {
-	art, data := loopPictureOf(t, row)
-	in := loopInput(t, row, art, data)
+	art := loopPictureOf(t, row)
+	in := loopInput(t, row, art)
 	s := newShelf()
 	result, err := produce.Run(t.Context(), in, s)
 	if err != nil {
@@ -119,16 +115,13 @@ func loop(t *testing.T, row loopRow) {
 	}
 }
 
-// loopPictureOf reads a row's picture, reduced to its pixels, and gives it as a PNG.
-func loopPictureOf(t *testing.T, row loopRow) (*artwork.Image, []byte) {
+// loopPictureOf reads a row's picture, reduced to its pixels.
+func loopPictureOf(t *testing.T, row loopRow) *artwork.Image {
 	data, err := os.ReadFile(row.picture)
 	if err != nil {
 		t.Fatalf("a picture of the Debian packages palapeli-data, pingus-data and kgeography-data: %v", err)
 	}
-	art, err := artwork.Decode(context.Background(), data, artwork.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	art := decoded(t, data)
 	picture := image.NewNRGBA(image.Rect(0, 0, art.Width, art.Height))
 	copy(picture.Pix, art.Pix)
 	if !row.sharp {
@@ -138,10 +131,7 @@ func loopPictureOf(t *testing.T, row loopRow) (*artwork.Image, []byte) {
 	if err := png.Encode(&out, picture); err != nil {
 		t.Fatal(err)
 	}
-	if art, err = artwork.Decode(context.Background(), out.Bytes(), artwork.Limits{}); err != nil {
-		t.Fatal(err)
-	}
-	return art, out.Bytes()
+	return decoded(t, out.Bytes())
 }
 
 // softened reduces a picture to so many pixels across, and draws it again with more by straight lines.
@@ -156,23 +146,8 @@ func softened(art *artwork.Image, across int) *image.NRGBA {
 }
 
 // loopInput plans a row's job.
-func loopInput(t *testing.T, row loopRow, art *artwork.Image, data []byte) produce.Input {
-	o, err := order.Parse(fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":%g},"quantity":50,
+func loopInput(t *testing.T, row loopRow, art *artwork.Image) produce.Input {
+	return planned(t, art, fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":%g},"quantity":50,
 		"garment":{"color":"%s","unit_cost":"3"},%s,
 		"film":{"formats":["tiff"],"device":{"x_dpi":720,"y_dpi":720,"width_mm":330}}}`, row.widthMM, row.garment, row.ask))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if o, err = o.Complete(); err != nil {
-		t.Fatal(err)
-	}
-	insp, err := artwork.Inspect(context.Background(), art)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.New(plan.Input{Inspection: insp, Order: o, Shop: shop.Default()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return produce.Input{Plan: p, Label: "loop", Image: art, SpoolDir: t.TempDir()}
 }

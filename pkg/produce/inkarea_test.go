@@ -1,16 +1,11 @@
 package produce_test
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"testing"
 
-	"tamis/pkg/artwork"
-	"tamis/pkg/order"
-	"tamis/pkg/plan"
 	"tamis/pkg/produce"
-	"tamis/pkg/shop"
 	"tamis/testdata"
 )
 
@@ -71,26 +66,7 @@ func areaInput(t *testing.T, art, garment, ask string) produce.Input {
 	if err != nil {
 		t.Fatal(err)
 	}
-	img, err := artwork.Decode(context.Background(), data, artwork.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	insp, err := artwork.Inspect(context.Background(), img)
-	if err != nil {
-		t.Fatal(err)
-	}
-	o, err := order.Parse(fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":140},"quantity":50,
+	return planned(t, decoded(t, data), fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":140},"quantity":50,
 		"garment":{"color":"%s","unit_cost":"3"},%s,
 		"film":{"formats":["tiff"],"device":{"x_dpi":720,"y_dpi":720,"width_mm":330}}}`, garment, ask))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if o, err = o.Complete(); err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.New(plan.Input{Inspection: insp, Order: o, Shop: shop.Default(), Tables: solved})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return produce.Input{Plan: p, Label: "area", Image: img, SpoolDir: t.TempDir()}
 }

@@ -98,16 +98,28 @@ func input(t testing.TB, art []byte, extra string) produce.Input {
 // inputOn is input with films of its own.
 func inputOn(t testing.TB, art []byte, films, extra string) produce.Input {
 	t.Helper()
-	o, err := order.Parse(fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":60},"garment":{"color":"#17181a","unit_cost":"3"},
-		"quantity":10,"order_ref":"A-1","film":%s%s}`, films, extra))
+	return planned(t, decoded(t, art), fmt.Appendf(nil, `{"artwork_id":"art_1","print":{"width_mm":60},
+		"garment":{"color":"#17181a","unit_cost":"3"},"quantity":10,"order_ref":"A-1","film":%s%s}`, films, extra))
+}
+
+// decoded opens a picture's bytes.
+func decoded(t testing.TB, art []byte) *artwork.Image {
+	t.Helper()
+	img, err := artwork.Decode(context.Background(), art, artwork.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+// planned is the input of a job that an order's text asks for, in the default shop.
+func planned(t testing.TB, img *artwork.Image, text []byte) produce.Input {
+	t.Helper()
+	o, err := order.Parse(text)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if o, err = o.Complete(); err != nil {
-		t.Fatal(err)
-	}
-	img, err := artwork.Decode(context.Background(), art, artwork.Limits{})
-	if err != nil {
 		t.Fatal(err)
 	}
 	insp, err := artwork.Inspect(context.Background(), img)
