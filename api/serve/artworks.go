@@ -184,7 +184,7 @@ func filePart(c *gin.Context, boundary string, most int64) (data []byte, declare
 			return nil, "", readFault(err)
 		}
 		if part.FormName() == "file" {
-			data, err := readBounded(part, pace(c), most)
+			data, err := readBounded(part, pace(c), c.Request.ContentLength, most)
 			return data, part.Header.Get("Content-Type"), err
 		}
 		if _, err := io.Copy(io.Discard, part); err != nil {

@@ -6,12 +6,12 @@ import (
 	"mime"
 	"net/http"
 	"os"
-	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
 
 	"tamis/pkg/fault"
+	"tamis/pkg/pages"
 )
 
 // maxJSON bounds a JSON body: an order has some hundred bytes.
@@ -36,7 +36,7 @@ func readAll(c *gin.Context, most int64) ([]byte, error) {
 	if c.Request.ContentLength > most {
 		return nil, tooLarge(c.Request.ContentLength, most)
 	}
-	return readBounded(c.Request.Body, pace(c), most)
+	return readBounded(c.Request.Body, pace(c), c.Request.ContentLength, most)
 }
 
 // A caller has slowStart to send the first bytes, then must keep slowestBytes a second on average: a body that trickles
@@ -58,9 +58,12 @@ func pace(c *gin.Context) func(read int) error {
 	}
 }
 
-// readBounded reads r up to most bytes at the pace given. The buffer grows with what comes: a length that is only
-// promised costs nothing.
-func readBounded(r io.Reader, pace func(read int) error, most int64) ([]byte, error) {
+// seriousShare is the part of what a caller promised to send that must have come before room is made for all of it: a
+// length that is only promised costs little.
+const seriousShare = 8
+
+// readBounded reads r up to most bytes at the pace given. promised is the length the caller gives, -1 where none does.
+func readBounded(r io.Reader, pace func(read int) error, promised, most int64) ([]byte, error) {
 	data := make([]byte, 0, 64<<10)
 	for {
 		if err := pace(len(data)); err != nil {
@@ -77,9 +80,21 @@ func readBounded(r io.Reader, pace func(read int) error, most int64) ([]byte, er
 			return nil, readFault(err)
 		}
 		if len(data) == cap(data) {
-			data = slices.Grow(data, len(data)) // doubles
+			data = roomier(data, promised)
 		}
 	}
+}
+
+// roomier is data with at least twice the room; all that was promised, and a byte in which the end shows, once that is
+// no more than seriousShare times as much.
+func roomier(data []byte, promised int64) []byte {
+	room := 2 * len(data)
+	if all := promised + 1; all > int64(room) && all <= seriousShare*int64(len(data)) {
+		room = int(all)
+	}
+	larger := pages.Make[byte](room)
+	copy(larger, data)
+	return larger[:len(data)]
 }
 
 func tooLarge(got, most int64) error {

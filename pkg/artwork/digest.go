@@ -10,6 +10,7 @@ import (
 	"tamis/pkg/color"
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
+	"tamis/pkg/pages"
 )
 
 // Digest is the colour digest: a histogram of the artwork, coarse enough to store and fine enough to plan from.
@@ -86,22 +87,23 @@ func parentOf(i, bits int) int {
 }
 
 func digestOf(ctx context.Context, img *Image) (*Digest, error) {
-	total, transparent := make([]tally, cells), uint64(0)
+	total, transparent := pages.Make[tally](cells), uint64(0)
 	var mu sync.Mutex // guards total and transparent: whole numbers, so the order of adding does not show
 	err := cores.TryRanges(img.Height, func(y0, y1 int) error {
-		t, none := make([]tally, cells), uint64(0)
+		c := newCounter(img, y0)
 		for y := y0; y < y1; y++ {
 			if ctx.Err() != nil {
 				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
 			}
-			none += tallyRow(img, y, t)
+			c.row(y)
 		}
+		c.spillAll()
 		mu.Lock()
 		defer mu.Unlock()
-		for i := range t {
-			total[i].add(&t[i])
+		for i := range c.tallies {
+			total[i].add(&c.tallies[i])
 		}
-		transparent += none
+		transparent += c.transparent
 		return nil
 	})
 	if err != nil {
@@ -110,35 +112,13 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	return makeDigest(total, transparent, uint64(img.Width)*uint64(img.Height)), nil
 }
 
-// tallyRow counts one row, run by run of one colour, and gives the number of transparent pixels.
-func tallyRow(img *Image, y int, t []tally) (transparent uint64) {
-	stride := 4 * img.Width
-	row := img.Pix[y*stride : (y+1)*stride]
-	for x := 0; x < len(row); {
-		p := row[x : x+4 : x+4]
-		n, still := uint64(0), uint64(0)
-		for one := word(p); x < len(row) && word(row[x:]) == one; x += 4 {
-			n++
-			if p[3] != 0 && isStill(img, y*stride+x, x, y) {
-				still++
-			}
-		}
-		if p[3] == 0 {
-			transparent += n
-			continue
-		}
-		t[binOf(p)].count(p, n, still)
-	}
-	return transparent
-}
-
 // word is a pixel as one number.
 func word(p []uint8) uint32 { return binary.LittleEndian.Uint32(p) }
 
-// count adds n pixels of a colour, some of them still.
-func (t *tally) count(p []uint8, n, still uint64) {
-	a := n * uint64(p[3])
-	t.n += n
+// count adds a pixel, and once more as still where still is 1 and not 0.
+func (t *tally) count(p []uint8, still uint64) {
+	a := uint64(p[3])
+	t.n++
 	t.alpha += a
 	t.still += still
 	for c := range 3 {
@@ -153,28 +133,6 @@ func (t *tally) add(u *tally) {
 		t.rgb[c] += u.rgb[c]
 		t.stillRGB[c] += u.stillRGB[c]
 	}
-}
-
-// isStill tells a pixel whose four neighbours are its equals, within stillTolerance; those off the picture count.
-func isStill(img *Image, i, x, y int) bool {
-	stride := 4 * img.Width
-	return (x == 0 || near(img.Pix, i, i-4)) && (x == stride-4 || near(img.Pix, i, i+4)) &&
-		(y == 0 || near(img.Pix, i, i-stride)) && (y == img.Height-1 || near(img.Pix, i, i+stride))
-}
-
-func near(pix []uint8, i, j int) bool {
-	a, b := pix[i:i+4:i+4], pix[j:j+4:j+4]
-	return word(a) == word(b) || alikeIn4(a, b)
-}
-
-// alikeIn4 tells whether no channel of two pixels differs by more than stillTolerance.
-func alikeIn4(a, b []uint8) bool {
-	for c := range 4 {
-		if d := int(a[c]) - int(b[c]); d > stillTolerance || d < -stillTolerance {
-			return false
-		}
-	}
-	return true
 }
 
 // makeDigest turns counts into shares; past maxBins the rarest cells join their coarser parent.

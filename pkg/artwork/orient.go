@@ -1,5 +1,7 @@
 package artwork
 
+import "tamis/pkg/pages"
+
 // orient turns and mirrors the picture as EXIF orientation 1..8 asks; anything else leaves it.
 //
 // Source: EXIF 2.3, tag 274: the value names where row 0 and column 0 of the stored picture stand in the shown one.
@@ -11,7 +13,7 @@ func (m *Image) orient(orientation int) {
 	if orientation >= 5 {
 		w, h = h, w
 	}
-	out := make([]uint8, len(m.Pix))
+	out := pages.Make[uint8](len(m.Pix))
 	for y := range h {
 		for x := range w {
 			sx, sy := source(orientation, x, y, m.Width, m.Height)

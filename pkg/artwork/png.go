@@ -7,6 +7,8 @@ import (
 	"image"
 	"image/png"
 	"io"
+
+	"tamis/pkg/pages"
 )
 
 // pngHeader reads IHDR and pHYs.
@@ -100,9 +102,9 @@ func fromImage(img image.Image) *raw {
 	case *image.Gray16, *image.RGBA64, *image.NRGBA64:
 		r.reduced = true
 	}
-	r.pix = make([]byte, 3*r.width*r.height)
+	r.pix = pages.Make[byte](3 * r.width * r.height)
 	if !isOpaque(img) {
-		r.alpha = make([]byte, r.width*r.height)
+		r.alpha = pages.Make[byte](r.width * r.height)
 	}
 	r.take(img)
 	return r

@@ -1,6 +1,7 @@
 package artwork
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/binary"
 	"hash/crc32"
@@ -9,6 +10,7 @@ import (
 	"github.com/klauspost/compress/zlib"
 
 	"tamis/pkg/cores"
+	"tamis/pkg/pages"
 )
 
 // pngRows decodes the common PNG, 8-bit grey, RGB or RGBA in one pass, inflating on one core what another one turns
@@ -25,16 +27,16 @@ func pngRows(data []byte, h Header) (r *raw, ok bool) {
 	if !ok {
 		return nil, false
 	}
-	z, err := zlib.NewReader(bytes.NewReader(packed))
+	z, err := zlib.NewReader(bufio.NewReaderSize(packed, inflateBuffer))
 	if err != nil {
 		return nil, false
 	}
 	r = &raw{width: h.Width, height: h.Height, channels: 3, ready: true}
 	if form == pngGrey {
 		r.channels, r.ready = 1, false
-		r.pix = make([]byte, h.Width*h.Height)
+		r.pix = pages.Make[byte](h.Width * h.Height)
 	} else {
-		r.pix = make([]byte, 4*h.Width*h.Height)
+		r.pix = pages.Make[byte](4 * h.Width * h.Height)
 	}
 	p := &pngPicture{raw: r, bytesPX: int(form), last: make([]byte, int(form)*h.Width)}
 	return r, p.read(z)
@@ -57,9 +59,13 @@ func pngFormOf(data []byte) (form pngForm, ok bool) {
 	return form, ok && plain && depth == 8 && pngChunk(data, "tRNS") == nil
 }
 
-// pngPixels joins the bodies of the IDAT chunks, which must stand in a row; the check sum of every chunk must be right.
-func pngPixels(data []byte) (packed []byte, ok bool) {
-	packed = make([]byte, 0, len(data))
+// inflateBuffer is what the inflating core reads at a time; it stays in the cache.
+const inflateBuffer = 64 << 10
+
+// pngPixels reads the bodies of the IDAT chunks, which must stand in a row, one after another; the check sum of every
+// chunk must be right.
+func pngPixels(data []byte) (packed io.Reader, ok bool) {
+	var bodies []io.Reader
 	ended := false // the row of IDAT chunks
 	for at := 8; at+12 <= len(data); {
 		size := int(binary.BigEndian.Uint32(data[at:]))
@@ -72,15 +78,15 @@ func pngPixels(data []byte) (packed []byte, ok bool) {
 		}
 		switch {
 		case name == "IEND":
-			return packed, size == 0 && len(packed) > 0
+			return io.MultiReader(bodies...), size == 0 && len(bodies) > 0
 		case name == "IDAT" && ended:
 			return nil, false
 		case name == "IDAT":
-			packed = append(packed, body...)
+			bodies = append(bodies, bytes.NewReader(body))
 		case name[0]&0x20 == 0 && name != "IHDR" && name != "PLTE": // a critical chunk that is not known
 			return nil, false
 		default:
-			ended = len(packed) > 0
+			ended = len(bodies) > 0
 		}
 		at += 12 + size
 	}

@@ -3,6 +3,7 @@ package artwork
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"fmt"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
@@ -10,6 +11,7 @@ import (
 	"tamis/pkg/color"
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
+	"tamis/pkg/pages"
 )
 
 // maxProfileBytes is above every real profile (large CMYK ones have 3 MB) and bounds what a packed one may swell to.
@@ -30,16 +32,25 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	if r.ready {
 		img.Pix, stride = r.pix, 4
 	} else {
-		img.Pix = make([]uint8, 4*r.width*r.height)
+		img.Pix = pages.Make[uint8](4 * r.width * r.height)
 		r.fillAlpha(img.Pix)
 	}
-	for i := 3; i < len(img.Pix) && !img.HasAlpha; i += 4 {
-		img.HasAlpha = img.Pix[i] != 255
-	}
+	img.HasAlpha = !opaque(img.Pix)
 	if r.ready && conv == nil {
 		return nil
 	}
 	return cores.TryRanges(r.height, func(y0, y1 int) error { return r.convertRows(ctx, y0, y1, stride, img.Pix, conv) })
+}
+
+// opaque tells whether every pixel is, of two at a time.
+func opaque(pix []byte) bool {
+	const alphas = 0xff000000_ff000000
+	for ; len(pix) >= 8; pix = pix[8:] {
+		if binary.LittleEndian.Uint64(pix)&alphas != alphas {
+			return false
+		}
+	}
+	return len(pix) < 4 || pix[3] == 255
 }
 
 // convertRows converts rows y0 to y1. A profile whose tables make the conversion panic is the file's fault.

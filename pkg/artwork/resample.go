@@ -6,6 +6,7 @@ import (
 	"tamis/pkg/color"
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
+	"tamis/pkg/pages"
 )
 
 // Resampled is the picture at width x height by area averaging in linear light, weighted by alpha: what an eye (or a
@@ -22,7 +23,7 @@ func (m *Image) ResampledWithin(ctx context.Context, width, height int) (*Image,
 		Height:   height,
 		HasAlpha: m.HasAlpha,
 		PPI:      m.PPI,
-		Pix:      make([]uint8, 4*width*height),
+		Pix:      pages.Make[uint8](4 * width * height),
 	}
 	out.PPI *= float64(width) / float64(m.Width)
 	decode, encode := lightCodes(), color.NewEncoder()

@@ -7,14 +7,16 @@ import (
 	"io"
 
 	"golang.org/x/image/tiff/lzw"
+
+	"tamis/pkg/pages"
 )
 
 // decode reads every strip or tile into 8-bit samples.
 func (l *tiffLayout) decode() (*raw, error) {
 	r := &raw{width: l.width, height: l.height, channels: l.base, reduced: l.bits == 16}
-	r.pix = make([]byte, l.base*l.width*l.height)
+	r.pix = pages.Make[byte](l.base * l.width * l.height)
 	if l.alphaAt > 0 {
-		r.alpha = make([]byte, l.width*l.height)
+		r.alpha = pages.Make[byte](l.width * l.height)
 	}
 	perBlock := l.samples
 	if l.planar {

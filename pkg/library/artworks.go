@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 
 	"tamis/pkg/artwork"
+	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/store"
 )
@@ -40,32 +41,34 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 		return a, false, err
 	}
 	a = Artwork{ID: id, SHA256: sha, Bytes: int64(len(data)), MediaType: head.MediaType, PPI: head.PPI}
-	image, err := a.inspect(ctx, data, limits)
+	image, err := artwork.Decode(ctx, data, limits)
 	if err != nil {
+		return a, false, err
+	}
+	group, within := cores.NewGroup(ctx) // the bytes are kept while they are looked at
+	group.Go(func() error { return a.inspect(within, image) })
+	group.Go(func() error {
+		_, err := l.putOnce(within, artworkKey(shop, id, "original"), data, head.MediaType)
+		return err
+	})
+	if err := group.Wait(); err != nil {
 		return a, false, err
 	}
 	if l.pictures != nil {
 		l.pictures.put(shopArtwork{shop, id}, image)
 	}
-	if _, err := l.putOnce(ctx, artworkKey(shop, id, "original"), data, head.MediaType); err != nil {
-		return a, false, err
-	}
 	return a, true, l.putArtwork(ctx, shop, a)
 }
 
-// inspect decodes and looks.
-func (a *Artwork) inspect(ctx context.Context, data []byte, limits artwork.Limits) (*artwork.Image, error) {
-	image, err := artwork.Decode(ctx, data, limits)
-	if err != nil {
-		return nil, err
-	}
+// inspect looks at the decoded picture.
+func (a *Artwork) inspect(ctx context.Context, image *artwork.Image) (err error) {
 	a.Inspector = inspector
 	a.WidthPX, a.HeightPX = image.Width, image.Height
 	if a.Inspection, err = artwork.Inspect(ctx, image); err != nil {
-		return nil, err
+		return err
 	}
 	a.Inspection.Key = a.SHA256
-	return image, nil
+	return nil
 }
 
 // putArtwork writes the document last: where it stands, the bytes stand.
@@ -115,7 +118,11 @@ func (l *Library) inspectAgain(ctx context.Context, shop ShopID, a Artwork) (Art
 		return a, err
 	}
 	unlimited := artwork.Limits{MaxBytes: a.Bytes, MaxPixels: int64(a.WidthPX) * int64(a.HeightPX)}
-	if _, err := a.inspect(ctx, data, unlimited); err != nil {
+	image, err := artwork.Decode(ctx, data, unlimited)
+	if err != nil {
+		return a, err
+	}
+	if err := a.inspect(ctx, image); err != nil {
 		return a, err
 	}
 	return a, l.putArtwork(ctx, shop, a)

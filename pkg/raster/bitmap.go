@@ -3,6 +3,8 @@ package raster
 import (
 	"fmt"
 	"math/bits"
+
+	"tamis/pkg/pages"
 )
 
 // Bitmap is a picture of one bit a pixel, bit 1 = ink, rows top down.
@@ -22,7 +24,7 @@ func NewBitmap(width, height int) *Bitmap {
 		panic(fmt.Sprintf("raster: bitmap of %d x %d", width, height))
 	}
 	words := (width + 63) / 64
-	return &Bitmap{Width: width, Height: height, WordsPerRow: words, Words: make([]uint64, words*height)}
+	return &Bitmap{Width: width, Height: height, WordsPerRow: words, Words: pages.Make[uint64](words * height)}
 }
 
 // Row is the y-th row, WordsPerRow words, sharing memory with the bitmap.

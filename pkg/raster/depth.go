@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/pkg/cores"
+	"tamis/pkg/pages"
 )
 
 // Depth is how deep each pixel lies inside a shape: the exact distance to its outline, negative outside, in 1/128 of
@@ -30,7 +31,7 @@ const MaxReach = 250
 // it to 0.04 px, for edges at any angle, corners apart: art rounds a corner off by a third of a pixel.
 func NewDepth(ctx context.Context, p *Plane, reach, tall float64) *Depth {
 	reach = min(reach, MaxReach)
-	d := &Depth{Width: p.Width, Height: p.Height, Pix: make([]int16, len(p.Pix)), ramp: max(1, tall),
+	d := &Depth{Width: p.Width, Height: p.Height, Pix: pages.Make[int16](len(p.Pix)), ramp: max(1, tall),
 		farthest: int16(reach*DepthUnit + 0.5)}
 	cores.Ranges((p.Height+depthRows-1)/depthRows, func(from, to int) {
 		b := &depthBand{p: p, reach: reach, tall: tall, square: make([]float32, depthRows*p.Width)}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/pkg/cores"
+	"tamis/pkg/pages"
 )
 
 // Distance gives, for every pixel, the distance to the nearest pixel that is ink (coverage >= 128), centre to centre,
@@ -19,7 +20,7 @@ func Distance(p *Plane, xPitch, yPitch float64) []float32 {
 
 // DistanceWithin is Distance up to a limit: what lies farther is +Inf. A near limit costs much less.
 func DistanceWithin(p *Plane, xPitch, yPitch, limit float64) []float32 {
-	dist := make([]float32, len(p.Pix))
+	dist := pages.Make[float32](len(p.Pix))
 	cores.Ranges(p.Width, func(x0, x1 int) { columnDistances(p, dist, float32(yPitch), float32(limit), x0, x1) })
 	cores.Ranges(p.Height, func(y0, y1 int) {
 		e := newEnvelope(p.Width)

@@ -5,7 +5,11 @@
 // It knows nothing of colour, inks or files.
 package raster
 
-import "fmt"
+import (
+	"fmt"
+
+	"tamis/pkg/pages"
+)
 
 // Plane is one ink's coverage at the artwork's resolution: Pix[y*Width+x], 0 bare .. 255 solid. No padding.
 type Plane struct {
@@ -18,7 +22,7 @@ func NewPlane(width, height int) *Plane {
 	if width <= 0 || height <= 0 {
 		panic(fmt.Sprintf("raster: plane of %d x %d", width, height))
 	}
-	return &Plane{Width: width, Height: height, Pix: make([]uint8, width*height)}
+	return &Plane{Width: width, Height: height, Pix: pages.Make[uint8](width * height)}
 }
 
 // Row is the y-th row, Width bytes, sharing memory with the plane.

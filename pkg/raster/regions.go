@@ -1,6 +1,10 @@
 package raster
 
-import "fmt"
+import (
+	"fmt"
+
+	"tamis/pkg/pages"
+)
 
 // Regions says which of up to 32 labels each pixel of a picture belongs to: a share of label A, the rest of label B,
 // as the soft edges of artwork have it. Where a pixel has one label, A and B are equal. No padding.
@@ -24,7 +28,7 @@ func NewRegions(width, height int) *Regions {
 		panic(fmt.Sprintf("raster: regions of %d x %d", width, height))
 	}
 	n := width * height
-	return &Regions{Width: width, Height: height, A: make([]uint8, n), B: make([]uint8, n), Share: make([]uint8, n)}
+	return &Regions{Width: width, Height: height, A: pages.Make[uint8](n), B: pages.Make[uint8](n), Share: pages.Make[uint8](n)}
 }
 
 // Of is the share of pixel i that has one of the labels, 0..255.

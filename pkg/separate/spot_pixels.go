@@ -2,6 +2,7 @@ package separate
 
 import (
 	"tamis/pkg/artwork"
+	"tamis/pkg/pages"
 	"tamis/pkg/raster"
 )
 
@@ -25,7 +26,7 @@ type sorting struct {
 }
 
 func (sp *spotter) newSorting(img *artwork.Image) *sorting {
-	s := &sorting{spotter: sp, img: img, class: make([]uint8, img.Width*img.Height)}
+	s := &sorting{spotter: sp, img: img, class: pages.Make[uint8](img.Width * img.Height)}
 	s.planes = make([]*raster.Plane, sp.count)
 	for i := range s.planes {
 		s.planes[i] = raster.NewPlane(img.Width, img.Height)

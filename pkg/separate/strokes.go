@@ -7,6 +7,7 @@ import (
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/cores"
+	"tamis/pkg/pages"
 	"tamis/pkg/raster"
 )
 
@@ -64,7 +65,7 @@ type strokes struct {
 }
 
 func newStrokes(ctx context.Context, shape *raster.Plane, rx, ry float64) *strokes {
-	s := &strokes{radius: rx, tall: rx / ry, level: make([]uint8, len(shape.Pix))}
+	s := &strokes{radius: rx, tall: rx / ry, level: pages.Make[uint8](len(shape.Pix))}
 	s.reach = thinPart*rx + 2*max(1, s.tall)
 	s.depth = raster.NewDepth(ctx, shape, s.reach, s.tall)
 	return s
