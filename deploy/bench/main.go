@@ -30,7 +30,7 @@ func main() {
 	}
 }
 
-// run does what args say: film and quotes for the tables; plate, job, service and bare are the processes they measure,
+// run does what args say: film and quotes for the tables; job, service and bare are the processes they measure,
 // picture what draws for them.
 func run(ctx context.Context, args []string, out io.Writer) error {
 	flags := flag.NewFlagSet("bench", flag.ContinueOnError)
@@ -50,8 +50,6 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		return quotes(ctx, out, *pairs, *scale)
 	case len(words) == 2 && words[0] == "bare":
 		return serveBare(words[1], os.Stdin, out)
-	case len(words) == 6 && words[0] == "plate":
-		return onePlate(ctx, words[1:])
 	case len(words) == 5 && words[0] == "job":
 		return filmsAlone(ctx, words[1:], out)
 	case len(words) == 6 && words[0] == "service":

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"syscall"
@@ -25,6 +27,16 @@ type command struct {
 
 // tookWord begins the last line of a process that says itself how many seconds what counts of it took.
 const tookWord = "took"
+
+// build builds one of the module's programs into dir; the bench must run in the module's folder.
+func build(ctx context.Context, dir, what string) (program string, err error) {
+	program = filepath.Join(dir, path.Base(what))
+	said, err := exec.CommandContext(ctx, "go", "build", "-o", program, what).CombinedOutput()
+	if err != nil {
+		return "", fmt.Errorf("go build %s: %w: %s", what, err, said)
+	}
+	return program, nil
+}
 
 // one runs a process.
 func (c command) one(ctx context.Context) (cost, error) {

@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"golang.org/x/sync/errgroup"
-	"golang.org/x/sys/unix"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/film"
@@ -21,70 +20,18 @@ import (
 	"tamis/pkg/plan"
 	"tamis/pkg/raster"
 	"tamis/pkg/shop"
-	"tamis/pkg/tone"
 )
 
 // noAssembly keeps a process of ours from the kernels in assembly.
 const noAssembly = "GODEBUG=cpu.avx2=off,cpu.avx512bw=off"
 
-// ours gives the call that makes the page's film by Tamis.
-func (p page) ours(env ...string) (command, error) {
-	self, err := os.Executable()
-	return command{words: []string{self, "plate", p.raw, strconv.Itoa(p.widthPX),
-		strconv.FormatFloat(p.widthIN, 'g', -1, 64), strconv.FormatFloat(p.heightIN, 'g', -1, 64), strconv.Itoa(p.dpi)},
-		env: env}, err
-}
-
-// onePlate makes one film of a file of grey bytes: its name, its width in pixels, the print's inches and the device's
-// dots per inch. The page has margins with every mark, and the curves of a shop that has measured nothing.
-func onePlate(ctx context.Context, words []string) error {
-	var figures [4]float64
-	for i := range figures {
-		v, err := strconv.ParseFloat(words[1+i], 64)
-		if err != nil {
-			return err
-		}
-		figures[i] = v
+// ours gives the call that makes the page's film by Tamis: program is plate, built.
+func (p page) ours(program string, env ...string) command {
+	words := []string{program, p.raw, strconv.Itoa(p.widthPX)}
+	for _, figure := range []float64{p.widthIN, p.heightIN, float64(p.dpi), freqLPI, angleDeg} {
+		words = append(words, strconv.FormatFloat(figure, 'g', -1, 64))
 	}
-	pix, err := mapped(words[0])
-	if err != nil {
-		return err
-	}
-	width, dpi := int(figures[0]), figures[3]
-	l, err := film.NewLayout(film.Spec{PrintWidthMM: figures[1] * 25.4, PrintHeightMM: figures[2] * 25.4, MarginMM: 12,
-		Plates: 1, Device: film.Device{XDPI: dpi, YDPI: dpi, WidthMM: 1100}})
-	if err != nil {
-		return err
-	}
-	screen, err := halftone.New(l.ScreenSpec(halftone.Spec{Kind: halftone.AM, FreqLPI: freqLPI, AngleDeg: angleDeg}))
-	if err != nil {
-		return err
-	}
-	curve := tone.Compensation(tone.EdgeGrowth(freqLPI, tone.AssumedFilmGrowthUM),
-		tone.EdgeGrowth(freqLPI, tone.AssumedPressGrowthUM))
-	out, err := os.Create(words[0] + ".tif")
-	if err != nil {
-		return err
-	}
-	defer out.Close()
-	_, err = l.Write(ctx, film.Plate{N: 1, Of: 1, InkName: "Black", Order: "bench", LPI: freqLPI, AngleDeg: angleDeg,
-		Plane:  &raster.Plane{Width: width, Height: len(pix) / width, Pix: pix},
-		Screen: screen.WithCurve(curve)}, out, nil)
-	return err
-}
-
-// mapped is a file's bytes where they are: Ghostscript reads its plane as it goes, too.
-func mapped(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, err
-	}
-	return unix.Mmap(int(f.Fd()), 0, int(info.Size()), unix.PROT_READ, unix.MAP_SHARED)
+	return command{words: words, env: env}
 }
 
 // filmsAlone makes the films of a picture whose plan is made already, as that of a quoted order is, and says how long

@@ -35,7 +35,7 @@ func quotes(ctx context.Context, out io.Writer, pairs int, scale float64) error 
 		return err
 	}
 	defer os.RemoveAll(dir)
-	program, err := buildAPI(ctx, dir)
+	program, err := build(ctx, dir, "tamis/api")
 	if err != nil {
 		return err
 	}

@@ -10,21 +10,10 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strconv"
 	"syscall"
 	"time"
 )
-
-// buildAPI builds the api; the bench must run in the module's folder.
-func buildAPI(ctx context.Context, dir string) (program string, err error) {
-	program = filepath.Join(dir, "api")
-	said, err := exec.CommandContext(ctx, "go", "build", "-o", program, "tamis/api").CombinedOutput()
-	if err != nil {
-		return "", fmt.Errorf("go build tamis/api: %w: %s", err, said)
-	}
-	return program, nil
-}
 
 // oneOrder starts an api on an empty folder, uploads a picture, orders its films and says how long that took until the
 // job was done, without the start: words are the program, the picture, a folder, the print's width in inches, and

@@ -72,6 +72,9 @@ func machine(ctx context.Context) string {
 		time.Now().Format(time.DateOnly))
 }
 
+// plateProgram makes one plate and nothing else.
+const plateProgram = "tamis/deploy/bench/plate"
+
 // plate is the contest of one plate.
 func plate(ctx context.Context, dir string, scale float64) ([]contender, error) {
 	p := page{raw: filepath.Join(dir, "plate.raw"), widthPX: int(3600 * scale), heightPX: int(4800 * scale),
@@ -83,13 +86,9 @@ func plate(ctx context.Context, dir string, scale float64) ([]contender, error) 
 	if err != nil {
 		return nil, err
 	}
-	plain, err := p.ours(noAssembly)
-	if err != nil {
-		return nil, err
-	}
-	fast, err := p.ours()
-	return []contender{{"Ghostscript", []command{gs}, 1}, {"Tamis, Go alone", []command{plain}, 1},
-		{"Tamis", []command{fast}, 1}}, err
+	program, err := build(ctx, dir, plateProgram)
+	return []contender{{"Ghostscript", []command{gs}, 1}, {"Tamis, Go alone", []command{p.ours(program, noAssembly)}, 1},
+		{"Tamis", []command{p.ours(program)}, 1}}, err
 }
 
 // six is the contest of a job: films alone, and a service's whole job with PDF, proof, maps and setup sheet.
@@ -103,7 +102,7 @@ func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 	if err := drawn(ctx, art, widthPX, heightPX); err != nil {
 		return nil, err
 	}
-	program, err := buildAPI(ctx, dir)
+	program, err := build(ctx, dir, "tamis/api")
 	if err != nil {
 		return nil, err
 	}
@@ -137,17 +136,17 @@ func six(ctx context.Context, dir string, scale float64) ([]contender, error) {
 }
 
 // larger measures two large films of the same plane; nobody runs against them.
-func larger(_ context.Context, dir string, scale float64) ([]contender, error) {
+func larger(ctx context.Context, dir string, scale float64) ([]contender, error) {
+	program, err := build(ctx, dir, plateProgram)
+	if err != nil {
+		return nil, err
+	}
 	var all []contender
 	for _, p := range []page{{widthIN: 13, heightIN: 19, dpi: 1440}, {widthIN: 1000 / 25.4, heightIN: 700 / 25.4, dpi: 2540}} {
 		p.raw, p.widthPX = filepath.Join(dir, "plate.raw"), int(3600*scale)
 		name := fmt.Sprintf("Tamis, %.0f x %.0f mm at %d dpi", p.widthIN*25.4, p.heightIN*25.4, p.dpi)
 		p.widthIN, p.heightIN = p.widthIN*scale, p.heightIN*scale
-		c, err := p.ours()
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, contender{name, []command{c}, 1})
+		all = append(all, contender{name, []command{p.ours(program)}, 1})
 	}
 	return all, nil
 }
