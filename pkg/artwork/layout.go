@@ -3,8 +3,6 @@ package artwork
 import (
 	"bytes"
 	"fmt"
-	"image"
-	"image/png"
 
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
@@ -148,14 +146,8 @@ const previewPX = 400
 
 // previewOf packs the picture reduced to previewPX as PNG.
 func previewOf(small *Image) ([]byte, error) {
-	out := &image.NRGBA{
-		Pix:    small.Pix,
-		Stride: 4 * small.Width,
-		Rect:   image.Rect(0, 0, small.Width, small.Height),
-	}
 	var buf bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed} // a little larger, much sooner
-	if err := encoder.Encode(&buf, out); err != nil {
+	if err := WritePNG(&buf, small.Pix, small.Width, small.Height); err != nil {
 		return nil, fault.Wrap(err, fault.Internal, "preview", "the preview cannot be packed")
 	}
 	return buf.Bytes(), nil

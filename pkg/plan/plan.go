@@ -16,7 +16,7 @@ import (
 
 // Engine is the version of everything that decides a byte of a film. It is part of what a result is addressed by: raise
 // it with every change that changes films, so that a rolling deploy cannot mix.
-const Engine = 8
+const Engine = 9
 
 // Input is what a plan is made from. Order must be complete (order.Complete) and of one print (order.One); Shop must have
 // passed its check.

@@ -9,7 +9,6 @@ import (
 	"tamis/pkg/artwork"
 	tone "tamis/pkg/color"
 	"tamis/pkg/plan"
-	"tamis/pkg/proof"
 )
 
 // The names of the maps.
@@ -62,7 +61,7 @@ func (r *run) maps() error {
 
 func (r *run) putMap(name string, picture *image.NRGBA) error {
 	var b bytes.Buffer
-	if err := proof.WritePNG(&b, picture); err != nil {
+	if err := artwork.WritePNG(&b, picture.Pix, picture.Rect.Dx(), picture.Rect.Dy()); err != nil {
 		return err
 	}
 	_, err := r.putBytes(name, pngType, b.Bytes())
@@ -74,17 +73,22 @@ func (r *run) putMap(name string, picture *image.NRGBA) error {
 func gamutMap(p *plan.Plan, art *artwork.Image) *image.NRGBA {
 	ground := p.Recipe.Ground().RGB8()
 	out := dimmed(art, ground)
-	far := map[tone.RGB8]bool{}
+	const unknown, near, far = 0, 1, 2
+	var seen [1 << 15]uint8
 	for i := 0; i < len(art.Pix); i += 4 {
-		c := laid(art.Pix[i:], ground)
-		cell := tone.RGB8{R: c.R&^7 | 4, G: c.G&^7 | 4, B: c.B&^7 | 4}
-		is, ok := far[cell]
-		if !ok {
-			is = p.Far(cell, 1)
-			far[cell] = is
+		if art.Pix[i+3] == 0 {
+			continue
 		}
-		if is && art.Pix[i+3] > 0 {
-			copy(out.Pix[i:], []uint8{farMark.R, farMark.G, farMark.B, 255})
+		c := laid(art.Pix[i:], ground)
+		at := int(c.R>>3)<<10 | int(c.G>>3)<<5 | int(c.B>>3)
+		if seen[at] == unknown {
+			seen[at] = near
+			if p.Far(tone.RGB8{R: c.R&^7 | 4, G: c.G&^7 | 4, B: c.B&^7 | 4}, 1) {
+				seen[at] = far
+			}
+		}
+		if seen[at] == far {
+			*(*[3]uint8)(out.Pix[i:]) = [3]uint8{farMark.R, farMark.G, farMark.B}
 		}
 	}
 	return out
@@ -96,7 +100,7 @@ func dimmed(art *artwork.Image, ground tone.RGB8) *image.NRGBA {
 	for i := 0; i < len(art.Pix); i += 4 {
 		c := laid(art.Pix[i:], ground)
 		grey := uint8(96 + (2*int(c.R)+5*int(c.G)+int(c.B))/8/2)
-		copy(out.Pix[i:], []uint8{grey, grey, grey, 255})
+		*(*[4]uint8)(out.Pix[i:]) = [4]uint8{grey, grey, grey, 255}
 	}
 	return out
 }

@@ -54,7 +54,7 @@ func forSheet(picture image.Image, whole []byte) ([]byte, error) {
 }
 
 // picture draws the proof from what the order asks for: the planes, or the final bits.
-func (r *run) picture() (image.Image, error) {
+func (r *run) picture() (*image.RGBA, error) {
 	ask := r.Plan.Input.Order.Proof
 	options := proof.Options{MaxPX: ask.MaxPX, RegisterErrorMM: ask.RegisterErrorMM,
 		PrintWidthMM: r.Plan.Doc.Print.WidthMM}

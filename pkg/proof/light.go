@@ -24,7 +24,7 @@ func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w,
 		)
 	}
 	out := make([]color.XYZ, w*h)
-	cores.EachWith(h, func() *cell { return newCell(r, planes) }, func(c *cell, y int) {
+	cores.EachWith(h, func() *cell { return newCell(r, planes, w) }, func(c *cell, y int) {
 		if ctx.Err() == nil {
 			c.row(out[y*w:(y+1)*w], y, h)
 		}
@@ -45,10 +45,14 @@ type cell struct {
 	last   []uint8
 	light  ink.Light    // of last
 	sums   []columnSums // of the planes
+	across [][2]int     // the columns that each pixel of a row covers, from and to
 }
 
-func newCell(r *separate.Recipe, planes []*raster.Plane) *cell {
-	c := &cell{stack: r.Stack(), planes: planes, tones: true}
+func newCell(r *separate.Recipe, planes []*raster.Plane, w int) *cell {
+	c := &cell{stack: r.Stack(), planes: planes, tones: true, across: make([][2]int, w)}
+	for x := range c.across {
+		c.across[x][0], c.across[x][1] = span(x, w, planes[0].Width)
+	}
 	for _, p := range r.Plates {
 		c.tones = c.tones && p.Rendering == separate.Halftone
 		c.dots = c.dots || p.Nearest
@@ -70,24 +74,24 @@ func (c *cell) row(out []color.XYZ, y, h int) {
 			c.sums[k].add(p, y0, y1)
 		}
 	}
-	for x := range out {
-		x0, x1 := span(x, len(out), p.Width)
+	for x, at := range c.across {
 		if c.tones {
-			out[x] = c.averaged(x0, x1, y1-y0)
+			out[x] = c.averaged(at[0], at[1], y1-y0)
 		} else {
-			out[x] = c.predicted(x0, y0, x1, y1)
+			out[x] = c.predicted(at[0], y0, at[1], y1)
 		}
 	}
 }
 
 // averaged predicts the mean coverage of some columns of the rows added up.
 func (c *cell) averaged(x0, x1, rows int) color.XYZ {
+	full := 1 / float64(255*(x1-x0)*rows)
 	for k := range c.cov {
-		sum := 0
+		sum := uint32(0)
 		for _, v := range c.sums[k].total[x0:x1] {
-			sum += int(v)
+			sum += v
 		}
-		c.cov[k] = float64(sum) / 255 / float64((x1-x0)*rows)
+		c.cov[k] = float64(sum) * full
 	}
 	return c.stack.Light(c.cov).XYZ()
 }

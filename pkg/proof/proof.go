@@ -13,9 +13,9 @@ package proof
 import (
 	"context"
 	"image"
-	"image/png"
 	"io"
 
+	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
 	"tamis/pkg/raster"
@@ -103,9 +103,8 @@ func painted(light []color.XYZ, w, h, border int, ground color.RGB8) *image.RGBA
 }
 
 // WritePNG writes a proof. The bytes depend on the picture alone.
-func WritePNG(w io.Writer, img image.Image) error {
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed} // a little larger, much sooner
-	if err := encoder.Encode(w, img); err != nil {
+func WritePNG(w io.Writer, proof *image.RGBA) error {
+	if err := artwork.WritePNG(w, proof.Pix, proof.Rect.Dx(), proof.Rect.Dy()); err != nil {
 		return fault.Wrap(err, fault.Internal, "proof_png", "the proof cannot be written")
 	}
 	return nil
