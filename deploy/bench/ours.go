@@ -122,9 +122,9 @@ func (s shelf) planes(ctx context.Context, p *plan.Plan, image *artwork.Image) e
 	return nil
 }
 
-// separated decodes a picture and separates it, the screens being made beside.
+// separated opens a picture and separates it as its rows come, the screens being made beside.
 func separated(ctx context.Context, p *plan.Plan, art []byte) (planes []*raster.Plane, screens []*halftone.Screen, err error) {
-	image, err := artwork.Decode(ctx, art, artwork.Limits{})
+	image, err := artwork.Open(ctx, art, artwork.Limits{})
 	if err != nil {
 		return nil, nil, err
 	}

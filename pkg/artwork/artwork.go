@@ -25,13 +25,16 @@ type Header struct {
 	PPI           float64
 }
 
-// Image is decoded artwork: RGBA, straight (not premultiplied), sRGB, 4 bytes a pixel, rows top down, no padding.
+// Image is decoded artwork: RGBA, straight (not premultiplied), sRGB, 4 bytes a pixel, rows top down, no padding. Of one
+// that Open gave, rows must be awaited (Await), and until it is whole (Whole) HasAlpha is not known.
 type Image struct {
 	Width, Height int
 	Pix           []uint8
 	HasAlpha      bool    // some pixel is not opaque
 	PPI           float64 // pixels per inch the file names along x; 0 unknown
 	Notes         []Finding
+
+	arrival *arrival // nil: the picture is whole
 }
 
 // Severity says how much a finding matters.

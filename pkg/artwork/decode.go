@@ -13,6 +13,7 @@ type raw struct {
 	channels      int    // 1 grey, 3 RGB, 4 CMYK (255 = full ink); alpha is apart
 	pix           []byte // channels bytes a pixel; 4 a pixel with straight alpha where ready
 	ready         bool   // pix is laid out as Image.Pix: no copy is needed
+	clear         bool   // of a ready one: some pixel is not opaque
 	alpha         []byte // one byte a pixel; nil: opaque
 	icc           []byte // the embedded profile; nil: untagged
 	orientation   int    // EXIF 1..8; 0 unknown
@@ -44,6 +45,21 @@ func Decode(ctx context.Context, data []byte, lim Limits) (*Image, error) {
 	}
 	img.orient(r.orientation)
 	return img, nil
+}
+
+// Open is Decode, but that it may return at once, with the rows of the picture still to come (Image.Await): those of the
+// common PNG, in sRGB and upright, which takes long to inflate on one core. ctx ends that, too.
+func Open(ctx context.Context, data []byte, lim Limits) (*Image, error) {
+	h, f, err := probe(data, "", lim)
+	if err != nil {
+		return nil, err
+	}
+	if f.mediaType == "image/png" {
+		if img := openPNG(ctx, data, h); img != nil {
+			return img, nil
+		}
+	}
+	return Decode(ctx, data, lim)
 }
 
 // guarded runs a decoder: what it panics over is the file's fault, with the *cores.Panic as its cause.

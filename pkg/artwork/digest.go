@@ -90,10 +90,16 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	total, transparent := pages.Make[tally](cells), uint64(0)
 	var mu sync.Mutex // guards total and transparent: whole numbers, so the order of adding does not show
 	err := cores.TryRanges(img.Height, func(y0, y1 int) error {
+		if !img.Await(y0) {
+			return img.Whole()
+		}
 		c := newCounter(img, y0)
 		for y := y0; y < y1; y++ {
 			if ctx.Err() != nil {
 				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
+			}
+			if !img.Await(min(y+2, img.Height)) { // a row is compared with the one below
+				return img.Whole()
 			}
 			c.row(y)
 		}

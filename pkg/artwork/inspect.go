@@ -43,12 +43,16 @@ type Inspection struct {
 	Key string `json:"-"`
 }
 
-// Inspect looks at every pixel once and says what it saw. The result depends on the pixels alone, not on cores.
+// Inspect looks at every pixel once and says what it saw. The result depends on the pixels alone, not on cores. The
+// picture may still be arriving; then its fault, if it has one, is given here.
 func Inspect(ctx context.Context, img *Image) (*Inspection, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, fault.Wrap(err, fault.Canceled, "canceled", "the inspection was cancelled")
 	}
 	digest, err := digestOf(ctx, img)
+	if err == nil {
+		err = img.Whole()
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -93,6 +93,7 @@ func fromImage(img image.Image) *raw {
 		return r
 	case *image.NRGBA:
 		r.ready, r.pix = true, packed(m.Pix, m.Stride, 4*r.width, r.height)
+		r.clear = !opaque(r.pix)
 		return r
 	case *image.RGBA:
 		if m.Opaque() {

@@ -3,13 +3,16 @@ package artwork
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/binary"
 	"hash/crc32"
+	"image/png"
 	"io"
 
 	"github.com/klauspost/compress/zlib"
 
 	"tamis/pkg/cores"
+	"tamis/pkg/fault"
 	"tamis/pkg/pages"
 )
 
@@ -19,27 +22,75 @@ import (
 //
 // Source: W3C, Portable Network Graphics (third edition), clauses 5 (chunks), 9 (filters), 11.2.
 func pngRows(data []byte, h Header) (r *raw, ok bool) {
+	p, z := newPNGPicture(data, h)
+	if p == nil {
+		return nil, false
+	}
+	return p.raw, p.read(z)
+}
+
+// openPNG begins to decode what pngRows can where the pixels are the picture's as they stand, else it gives nil.
+func openPNG(ctx context.Context, data []byte, h Header) *Image {
+	form, ok := pngFormOf(data)
+	if !ok || form == pngGrey || exifOrientation(pngChunk(data, "eXIf")) > 1 {
+		return nil
+	}
+	img := &Image{Width: h.Width, Height: h.Height, PPI: h.PPI}
+	if pngChunk(data, "sRGB") == nil && profileConverter(&raw{channels: 3, icc: pngProfile(data)}, img) != nil {
+		return nil
+	}
+	p, z := newPNGPicture(data, h)
+	if p == nil {
+		return nil
+	}
+	img.Pix = p.pix
+	img.arrival = arriving(ctx, func(ctx context.Context, came func(rows int)) (err error) {
+		defer func() {
+			if p := recover(); p != nil { // as in guarded
+				err = broken("its decoder gave up", cores.PanicOf(p))
+			}
+		}()
+		p.came = func(rows int) bool {
+			came(rows)
+			return ctx.Err() == nil
+		}
+		whole := p.read(z)
+		switch {
+		case ctx.Err() != nil:
+			return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "decoding was cancelled")
+		case !whole:
+			_, err := png.Decode(bytes.NewReader(data))
+			return broken("PNG", err)
+		}
+		img.HasAlpha = p.clear
+		return nil
+	})
+	return img
+}
+
+// newPNGPicture makes room for the pixels of a PNG that pngRows can decode, and opens its stream; else it gives nil.
+func newPNGPicture(data []byte, h Header) (*pngPicture, io.Reader) {
 	form, ok := pngFormOf(data)
 	if !ok {
-		return nil, false
+		return nil, nil
 	}
 	packed, ok := pngPixels(data)
 	if !ok {
-		return nil, false
+		return nil, nil
 	}
 	z, err := zlib.NewReader(bufio.NewReaderSize(packed, inflateBuffer))
 	if err != nil {
-		return nil, false
+		return nil, nil
 	}
-	r = &raw{width: h.Width, height: h.Height, channels: 3, ready: true}
+	r := &raw{width: h.Width, height: h.Height, channels: 3, ready: true}
 	if form == pngGrey {
 		r.channels, r.ready = 1, false
 		r.pix = pages.Make[byte](h.Width * h.Height)
 	} else {
 		r.pix = pages.Make[byte](4 * h.Width * h.Height)
 	}
-	p := &pngPicture{raw: r, bytesPX: int(form), last: make([]byte, int(form)*h.Width)}
-	return r, p.read(z)
+	return &pngPicture{raw: r, bytesPX: int(form), last: make([]byte, int(form)*h.Width),
+		came: func(int) bool { return true }}, z
 }
 
 // pngForm is the bytes of a pixel.
@@ -99,6 +150,7 @@ type pngPicture struct {
 	bytesPX int
 	last    []byte // the row above, unfiltered
 	y       int
+	came    func(rows int) bool // is told of the rows that are there; false ends the work
 }
 
 // pngBand is how many bytes of rows are handed from one core to the other, at the least.
@@ -121,7 +173,7 @@ func (p *pngPicture) read(z io.Reader) bool {
 		defer close(empty)
 		taken = true
 		for band := range full {
-			taken = taken && p.take(band, rowBytes)
+			taken = taken && p.take(band, rowBytes) && p.came(p.y)
 			empty <- band[:cap(band)]
 		}
 	})
@@ -159,6 +211,7 @@ func (p *pngPicture) take(band []byte, rowBytes int) bool {
 			widen(p.pix[4*at:][:4*p.width], row)
 		default:
 			copy(p.pix[4*at:], row)
+			p.clear = p.clear || !opaque(row)
 		}
 		copy(p.last, row)
 		p.y++

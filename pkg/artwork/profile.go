@@ -30,12 +30,12 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	}
 	stride := r.channels
 	if r.ready {
-		img.Pix, stride = r.pix, 4
+		img.Pix, img.HasAlpha, stride = r.pix, r.clear, 4
 	} else {
 		img.Pix = pages.Make[uint8](4 * r.width * r.height)
 		r.fillAlpha(img.Pix)
+		img.HasAlpha = r.alpha != nil && !opaque(img.Pix)
 	}
-	img.HasAlpha = !opaque(img.Pix)
 	if r.ready && conv == nil {
 		return nil
 	}

@@ -41,13 +41,16 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 		return a, false, err
 	}
 	a = Artwork{ID: id, SHA256: sha, Bytes: int64(len(data)), MediaType: head.MediaType, PPI: head.PPI}
-	image, err := artwork.Decode(ctx, data, limits)
+	group, within := cores.NewGroup(ctx) // the picture is looked at as its rows come, and its bytes are kept beside
+	image, err := artwork.Open(within, data, limits)
 	if err != nil {
 		return a, false, err
 	}
-	group, within := cores.NewGroup(ctx) // the bytes are kept while they are looked at
 	group.Go(func() error { return a.inspect(within, image) })
 	group.Go(func() error {
+		if err := image.Whole(); err != nil {
+			return err // nothing is kept of what cannot be read
+		}
 		_, err := l.putOnce(within, artworkKey(shop, id, "original"), data, head.MediaType)
 		return err
 	})

@@ -56,7 +56,8 @@ func (p *pictures) take(of shopArtwork) *artwork.Image {
 // jobs as well as taking artwork in; call it before use.
 func (l *Library) HoldPictures() { l.pictures = &pictures{mostPX: heldPX, hold: heldFor} }
 
-// Picture decodes an artwork, or takes the picture held since its upload. The caller must not change it.
+// Picture opens an artwork, or takes the picture held since its upload. Its rows may still be arriving (artwork.Open). The
+// caller must not change it.
 func (l *Library) Picture(ctx context.Context, shop ShopID, a Artwork, limits artwork.Limits) (*artwork.Image, error) {
 	if l.pictures != nil {
 		if image := l.pictures.take(shopArtwork{shop, a.ID}); image != nil {
@@ -67,5 +68,5 @@ func (l *Library) Picture(ctx context.Context, shop ShopID, a Artwork, limits ar
 	if err != nil {
 		return nil, err
 	}
-	return artwork.Decode(ctx, data, limits)
+	return artwork.Open(ctx, data, limits)
 }

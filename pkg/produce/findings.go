@@ -44,6 +44,12 @@ func (r *run) maps() error {
 		far = far || w.Code == "out_of_gamut"
 		thin = thin || w.Code == "thin_strokes" || w.Code == "gaps_close" || w.Code == "tiny_specks"
 	}
+	if !far && !thin {
+		return nil
+	}
+	if err := r.art.image.Whole(); err != nil {
+		return err
+	}
 	if far {
 		if err := r.putMap(gamutFile, gamutMap(r.Plan, r.art.image.Reduced(mapPX))); err != nil {
 			return err

@@ -37,7 +37,7 @@ type Sink interface {
 }
 
 // Input is one job's work. Label is the short name of the work, for films and sheet;
-// Image the artwork, decoded, which is left as it is; SpoolDir a folder for temporary files, "" for the system's;
+// Image the artwork, which is left as it is and may still be arriving; SpoolDir a folder for temporary files, "" for the system's;
 // Report is told of progress in whole steps and may be nil.
 type Input struct {
 	Plan     *plan.Plan

@@ -24,10 +24,16 @@ type art struct {
 // hold, and distances cost with the square of their pixels.
 const finestPPI = 720
 
-// fit makes a picture that is finer than that smaller.
+// fit makes a picture that is finer than that smaller; any other may still be arriving.
 func (r *run) fit() error {
 	size := r.Plan.Doc.Print
-	r.art.image = r.Image.Reduced(int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI)))
+	most := int(math.Ceil(max(size.WidthMM, size.HeightMM) / 25.4 * finestPPI))
+	if max(r.Image.Width, r.Image.Height) > most {
+		if err := r.Image.Whole(); err != nil {
+			return err
+		}
+	}
+	r.art.image = r.Image.Reduced(most)
 	return nil
 }
 

@@ -186,7 +186,8 @@ func plain(planes []*raster.Plane) *Separation {
 }
 
 // Separate makes the plates of the decoded artwork, with the shapes that its flat colours are cut to.
-// progress, where given, is called with what is done of how much, from one goroutine at a time.
+// progress, where given, is called with what is done of how much, from one goroutine at a time. The picture may still be
+// arriving: tones are separated row by row as they come, all else waits for the last.
 func (r *Recipe) Separate(
 	ctx context.Context,
 	img *artwork.Image,
@@ -197,6 +198,11 @@ func (r *Recipe) Separate(
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, canceled(err)
+	}
+	if _, byRows := r.apply.(*tones); !byRows {
+		if err := img.Whole(); err != nil {
+			return nil, err
+		}
 	}
 	return r.apply.separation(ctx, img, progress)
 }

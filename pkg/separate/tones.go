@@ -22,11 +22,17 @@ func (t *tones) separation(
 	}
 	mix := kernel.Fastest(mixVariants, mixGeneric)
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
+		if !img.Await(y1) {
+			return // Whole says why
+		}
 		r := t.newRows(img, mix)
 		for y := y0; y < y1; y++ {
 			r.separate(out, y)
 		}
 	})
+	if err == nil {
+		err = img.Whole()
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -90,7 +90,7 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 		ins[i].Tables = w.Tables
 	}
 	out := produce.Input{Label: job.Work.Label(), SpoolDir: w.Spool}
-	group, ctx := cores.NewGroup(ctx) // a picture takes as long to decode as a plan to make, on a core each
+	group, _ := cores.NewGroup(ctx) // a picture takes as long to open as a plan to make; its rows may come later still
 	group.Go(func() (err error) {
 		out.Image, err = w.Library.Picture(ctx, shop, artworks[at], w.Limits)
 		return err
