@@ -53,11 +53,13 @@ type rows struct {
 	mix   mixKernel
 	laid  []byte   // the row's pixels over the garment
 	mixed []uint64 // the tones of a group of inks
+	spare []uint8  // a row for those that a group has not
 }
 
 func (t *tones) newRows(img *artwork.Image, mix mixKernel) *rows {
 	room := img.Width + mixSlack
-	return &rows{tones: t, img: img, mix: mix, laid: make([]byte, 4*room), mixed: make([]uint64, room)}
+	return &rows{tones: t, img: img, mix: mix, laid: make([]byte, 4*room), mixed: make([]uint64, room),
+		spare: make([]uint8, img.Width)}
 }
 
 // separate makes one row of all planes. What a byte cannot hold of a tone is spread over the pixels around by ordered
@@ -74,8 +76,14 @@ func (r *rows) separate(out []*raster.Plane, y int) {
 				}
 			}
 		}
-		first := g * groupInks
-		deal(r.mixed[:r.img.Width], out[first:min(first+groupInks, len(out))], y)
+		var rows [groupInks][]uint8
+		for k := range rows {
+			rows[k] = r.spare
+			if at := g*groupInks + k; at < len(out) {
+				rows[k] = out[at].Row(y)
+			}
+		}
+		deal(&rows, r.mixed[:r.img.Width])
 	}
 }
 
@@ -113,46 +121,6 @@ func opaqueRow(src []byte) bool {
 		all &= uint64(src[3])<<24 | 0xff<<56
 	}
 	return all == alphas
-}
-
-// deal writes each pixel's bytes to the planes, a byte a plane: eight pixels at a time as an 8 x 8 block turned about
-// its diagonal.
-func deal(mixed []uint64, planes []*raster.Plane, y int) {
-	var rows [groupInks][]uint8
-	for k, p := range planes {
-		rows[k] = p.Row(y)
-	}
-	x := 0
-	for ; x+8 <= len(mixed); x += 8 {
-		block := [8]uint64(mixed[x:])
-		turn(&block)
-		for k := range planes {
-			binary.LittleEndian.PutUint64(rows[k][x:], block[k])
-		}
-	}
-	for ; x < len(mixed); x++ {
-		for k := range planes {
-			rows[k][x] = uint8(mixed[x] >> (8 * k))
-		}
-	}
-}
-
-// turn swaps byte i of word j with byte j of word i: halves of the block first, then quarters, then single bytes.
-func turn(b *[8]uint64) {
-	swap := func(i, j int, mask uint64, by uint) {
-		d := (b[i]>>by ^ b[j]) & mask
-		b[j] ^= d
-		b[i] ^= d << by
-	}
-	for i := range 4 {
-		swap(i, i+4, 0xffff_ffff, 32)
-	}
-	for _, i := range [4]int{0, 1, 4, 5} {
-		swap(i, i+2, 0x0000_ffff_0000_ffff, 16)
-	}
-	for i := 0; i < 8; i += 2 {
-		swap(i, i+1, 0x00ff_00ff_00ff_00ff, 8)
-	}
 }
 
 // orderedRounding is the rounding of each fourth row.
