@@ -1,17 +1,15 @@
 package inflate
 
-import "encoding/binary"
-
 // adler goes on with an Adler-32 check sum.
 //
-// The bytes are added up in lanes of 16 bits, four bytes at a time: lane by lane the bytes, and the sums of those so far, which
-// count each byte as often as words follow it. After adlerWords no lane has run over.
+// The bytes are added up in lanes of 16 bits, four at a time: the bytes themselves, and the sums so far, which count each
+// byte once for every word from its own on. After adlerWords no lane has run over.
 //
 // Source: RFC 1950, 8.2.
 func adler(sum uint32, p []byte) uint32 {
 	const (
 		base = 65521
-		most = 1 << 20 // bytes before b might run over
+		most = 1 << 20 // bytes at a time; b stays below 2^58, were all of them 255
 	)
 	a, b := uint64(sum&0xffff), uint64(sum>>16)
 	for len(p) > 0 {
@@ -38,17 +36,24 @@ const adlerWords = 22
 func adlerLanes(p *[8 * adlerWords]byte) (bytes, weighted uint64) {
 	const lanes = 0x00ff00ff00ff00ff
 	var even, odd, evens, odds uint64 // of lanes: sums, and sums of sums
-	for i := 0; i < len(p); i += 8 {
-		w := binary.LittleEndian.Uint64(p[i:])
+	for i := 0; i < len(p); i += 16 {
+		v, w := load64(p[:], i), load64(p[:], i+8)
+		even += v & lanes
+		odd += v >> 8 & lanes
+		evens += even
+		odds += odd
 		even += w & lanes
 		odd += w >> 8 & lanes
 		evens += even
 		odds += odd
 	}
-	for k := uint64(0); k < 4; k++ {
-		e, o := even>>(16*k)&0xffff, odd>>(16*k)&0xffff
-		bytes += e + o
-		weighted += 8*(evens>>(16*k)&0xffff+odds>>(16*k)&0xffff) - 2*k*(e+o) - o
-	}
-	return bytes, weighted
+	const (
+		all    = 0x0001000100010001 // adds up the lanes, in the highest
+		placed = 0x0000000100020003 // and those of a word's second, third and fourth pair of bytes once, twice and thrice
+		halves = 0x0000ffff0000ffff
+	)
+	bytes = (even + odd) * all >> 48
+	wide := evens&halves + evens>>16&halves + odds&halves + odds>>16&halves
+	places := 2*(even*placed>>48+odd*placed>>48) + odd*all>>48
+	return bytes, 8*(wide&(1<<32-1)+wide>>32) - places
 }

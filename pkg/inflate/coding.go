@@ -109,3 +109,17 @@ func joinLiterals(table *[1 << symbolBits]symbol) {
 		table[i] = e
 	}
 }
+
+// shortest is the bits of the shortest code of a literal, more than any where there is none.
+func (c *coding) shortest() int {
+	at := 0
+	for n, count := range c.count[1:] {
+		for range count {
+			if c.sorted[at] < 256 {
+				return n + 1
+			}
+			at++
+		}
+	}
+	return maxBits + 1
+}

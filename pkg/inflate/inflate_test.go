@@ -5,6 +5,7 @@ import (
 	"compress/zlib"
 	"errors"
 	"fmt"
+	"hash/adler32"
 	"io"
 	"math/rand/v2"
 	"slices"
@@ -172,6 +173,22 @@ func TestEveryCutStreamIsRefused(t *testing.T) {
 	}
 	if _, err := unpacked(10); err == nil {
 		t.Fatal("no parts are taken")
+	}
+}
+
+func TestCheckSumsAreThoseOfTheStandardLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 4))
+	high := bytes.Repeat([]byte{255}, 3<<20)
+	for n := range 1000 {
+		for _, p := range [][]byte{high[:n], sample(r, kinds[n%len(kinds)], n), high[:r.IntN(len(high))/(1+n)]} {
+			before := adler32.Checksum(p[:n/7*len(p)/1000])
+			if got, want := adler(before, p[n/7*len(p)/1000:]), adler32.Checksum(p); got != want {
+				t.Fatalf("%08x after %d bytes, want %08x", got, len(p), want)
+			}
+		}
+	}
+	if got, want := adler(1, high), adler32.Checksum(high); got != want {
+		t.Fatalf("%08x of high bytes, want %08x", got, want)
 	}
 }
 

@@ -1,24 +1,28 @@
 package inflate
 
-// input reads the parts as one row of bits, the lowest of a byte first. The bytes pass through a buffer that stays in the
-// cache, so that nothing but more sees where a part ends.
+// input reads the parts as one row of bits, the lowest of a byte first. A long part is read where it is; what stands
+// around the ends of parts passes through a buffer, so that nothing but more sees where a part ends.
 type input struct {
-	part  []byte   // what is still to come
-	parts [][]byte // what comes after it
-	buf   []byte
-	in    []byte // what of buf is read: its bytes, and after the very last ones padding of zeros
-	pos   int    // the next byte of in that is not yet among the bits
-	end   int    // where in's bytes end and its padding begins
-	last  bool   // no part is left
-	bits  uint64 // the next bits; those from count on are right but do not count
-	count uint64 // how many of them count, in the low 6 bits; what is above those means nothing
+	part   []byte   // what is still to come
+	parts  [][]byte // what comes after it
+	buf    []byte
+	joined int    // how many of the buffer's last bytes are part's first, read there next
+	in     []byte // what is read: of a part or of buf, and after the very last bytes padding of zeros
+	pos    int    // the next byte of in that is not yet among the bits
+	end    int    // where in's bytes end and its padding begins
+	last   bool   // no part is left
+	bits   uint64 // the next bits; those from count on are right but do not count
+	count  uint64 // how many of them count, in the low 6 bits; what is above those means nothing
 }
 
 const (
-	// bufferBytes is enough that refilling the buffer does not show, and little beside the first cache.
-	bufferBytes = 16 << 10
-	// ahead is what the loop may read without looking: three refills, of which the last reads eight bytes. A block's
-	// header looks by itself.
+	// bufferBytes is for many short parts at once.
+	bufferBytes = 4 << 10
+	// long is the bytes of a part that is read where it is, joining those of one that are read in the buffer: more than
+	// ahead, so that what may be given back is in the part, and less than long.
+	long    = 1 << 10
+	joining = 2 * (ahead + 8)
+	// ahead is what the loop may read without looking: three refills, of which the last reads eight bytes.
 	ahead = 3 * 8
 	// padding is more than ahead, so that whoever comes to its end has read past the stream's.
 	padding = 3 * ahead
@@ -36,22 +40,33 @@ func (p *input) ensure() error {
 	return nil
 }
 
-// more fills the buffer.
+// more goes on where little more than ahead is left: in the part whose beginning was read in the buffer, or in the buffer
+// with what is left and what comes next.
 func (p *input) more() {
+	if p.joined > 0 {
+		p.pos -= p.end - p.joined
+		p.in, p.end = p.part, len(p.part)
+		p.part, p.joined = nil, 0
+		return
+	}
 	if p.buf == nil {
 		p.buf = make([]byte, bufferBytes+padding)
 	}
 	from := max(0, p.pos-8) // bits may be given back
 	n := copy(p.buf, p.in[from:])
 	p.pos -= from
-	for n < bufferBytes && !p.last {
-		took := copy(p.buf[n:bufferBytes], p.part)
-		n += took
-		if p.part = p.part[took:]; len(p.part) > 0 {
-			continue
-		}
-		if p.last = len(p.parts) == 0; !p.last {
+	for n < bufferBytes-joining && !p.last && p.joined == 0 {
+		switch {
+		case len(p.part) >= long:
+			p.joined = copy(p.buf[n:], p.part[:joining])
+			n += p.joined
+		case len(p.part) > 0:
+			took := copy(p.buf[n:bufferBytes], p.part)
+			n, p.part = n+took, p.part[took:]
+		case len(p.parts) > 0:
 			p.part, p.parts = p.parts[0], p.parts[1:]
+		default:
+			p.last = true
 		}
 	}
 	p.end, p.in = n, p.buf[:n]

@@ -2,67 +2,57 @@ package inflate
 
 const (
 	maxCopy = 258 // bytes a copy can have
-	lookups = 4   // of literals between two refills
+	lookups = 2   // of literals between two refills
 )
 
 // symbols unpacks a block's symbols until end is reached, the block ends or the input is low; first is where the room's
 // history begins. It tells where it stopped.
 //
-// One turn takes up to four entries of literals, then what else there is. 56 bits or more are there at its begin: four
-// entries of 11 leave enough to look up a fifth, and after a refill the 48 of the longest copy are there again. Writing
-// past end is what slack is for, and reading ahead is looked at once a turn.
+// One turn takes up to two entries of literals, then what else there is. The first is taken without a branch, which in
+// photographs nobody could foresee: it may be of no literals, and then uses no bits and counts for nothing. 56 bits or
+// more are there when a turn begins: two entries leave enough to look up a third, and after a refill there are the 48 of
+// the longest copy. Writing past end is what slack is for, and reading ahead is looked at once a turn.
 //
 // long: the state lives in registers; calls would spill it.
 func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
-	t, in, inEnd := d.codes, d.in, len(d.in)-ahead
+	t, in := d.codes, d.in
 	pos, bits, count := d.pos, d.bits, d.count
+	t.end, t.first, t.inEnd = end, first, len(in)-ahead // kept there they take no registers
 	why := goOn
 
 	bits |= load64(in, pos) << (count & 63)
 	pos += int(7 - count>>3&7)
 	count |= 56
 	e := t.symbols[bits&(1<<symbolBits-1)]
-	for at < end && pos <= inEnd {
+	for at < t.end && pos <= t.inEnd {
+		store32(room, at, uint32(e>>8))
+		at += int(e >> 6 & 3)
+		bits >>= e & 63
+		count -= uint64(e)
+		e = t.symbols[bits&(1<<symbolBits-1)]
 		if e&literals != 0 {
 			store32(room, at, uint32(e>>8))
 			at += int(e >> 6 & 3)
 			bits >>= e & 63
 			count -= uint64(e)
 			e = t.symbols[bits&(1<<symbolBits-1)]
-			if e&literals != 0 {
-				store32(room, at, uint32(e>>8))
-				at += int(e >> 6 & 3)
-				bits >>= e & 63
-				count -= uint64(e)
-				e = t.symbols[bits&(1<<symbolBits-1)]
-				if e&literals != 0 {
-					store32(room, at, uint32(e>>8))
-					at += int(e >> 6 & 3)
-					bits >>= e & 63
-					count -= uint64(e)
-					e = t.symbols[bits&(1<<symbolBits-1)]
-					if e&literals != 0 {
-						store32(room, at, uint32(e>>8))
-						at += int(e >> 6 & 3)
-						bits >>= e & 63
-						count -= uint64(e)
-						e = t.symbols[bits&(1<<symbolBits-1)]
-					}
-				}
-			}
 			bits |= load64(in, pos) << (count & 63)
 			pos += int(7 - count>>3&7)
 			count |= 56
 			if e&literals != 0 {
 				continue
 			}
+		} else {
+			bits |= load64(in, pos) << (count & 63)
+			pos += int(7 - count>>3&7)
+			count |= 56
 		}
 		if e >= special {
 			if e&noCode == second {
 				e = t.symbols[uint64(e>>8&(1<<22-1))+bits>>symbolBits&t.symbolSecond]
 			}
 			if e&literals != 0 {
-				room[at] = byte(e >> 8)
+				store32(room, at, uint32(e>>8))
 				at++
 				bits >>= e & 63
 				count -= uint64(e)
@@ -77,15 +67,15 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 					why = noSuchCode
 					break
 				}
-				bits >>= e & 63
-				count -= uint64(e)
+				bits >>= e >> 21 & 31
+				count -= uint64(e >> 21 & 31)
 				why = blockEnded
 				break
 			}
 		}
-		length := int(uint64(e>>8&511) + bits&(1<<(e&63)-1)>>(e>>17&15))
-		bits >>= e & 63
-		count -= uint64(e)
+		length := int(uint64(e>>8&511) + bits&(1<<(e>>21&31)-1)>>(e>>17&15))
+		bits >>= e >> 21 & 31
+		count -= uint64(e >> 21 & 31)
 
 		back := t.distances[bits&(1<<distanceBits-1)]
 		if back >= farther {
@@ -108,7 +98,7 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 		e = t.symbols[bits&(1<<symbolBits-1)]
 
 		from, stop := at-far, at+length
-		if from < first {
+		if from < t.first {
 			why = tooFar
 			break
 		}

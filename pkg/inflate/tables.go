@@ -3,8 +3,8 @@ package inflate
 // The tables are looked up by the next bits. A code no longer than a table's bits is found at every index that begins
 // with it; a longer one in a second table, one for each beginning, all of them as wide as the longest code needs.
 const (
-	symbolBits   = 11
-	distanceBits = 9
+	symbolBits   = 12
+	distanceBits = 8
 	lengthBits   = 7 // as long as those codes can be
 
 	// At least two codes share a second table.
@@ -19,18 +19,22 @@ type tables struct {
 	lengths        [1 << lengthBits]uint8 // of code lengths: bits 0..2 the code's own, 3..7 its symbol; 0 no code
 	symbolSecond   uint64                 // what selects from a second table
 	distanceSecond uint64
+
+	end, first, inEnd int // the limits of Decoder.symbols while it runs
 }
 
 // symbol is an entry for literals, a length or the block's end.
 //
-//	bits 0..5   how many bits to use, with extra bits
+//	bits 0..5   how many bits the literals use
 //	bits 6..7   how many literals, 0..3
 //	bits 8..31  the literals, first one first
 //
 // and where there is none
 //
+//	bits 0..7   0
 //	bits 8..16  the length, 3..258, without extra bits
-//	bits 17..20 how many of the bits are the code's
+//	bits 17..20 how many bits the code uses
+//	bits 21..25 how many it uses with extra bits
 //	bits 30..31 0, or what is special; the place of a second table is in bits 8..29
 type symbol uint32
 
@@ -47,9 +51,9 @@ const (
 
 // distance is an entry for a distance.
 //
-//	bits 0..5   how many bits to use, with extra bits
+//	bits 0..5   how many bits the code uses, with extra bits
 //	bits 8..22  the distance, 1..24577, without extra bits, or the place of a second table
-//	bits 24..27 how many of the bits are the code's
+//	bits 24..27 how many bits the code uses
 //	bits 30..31 0, or what is special
 type distance uint32
 
@@ -66,7 +70,9 @@ func (t *tables) build(symbols, distances []uint8) bool {
 		return false
 	}
 	t.symbolSecond = fill(&c, t.symbols[:], symbolBits, symbolEntry, second, noCode)
-	joinLiterals((*[1 << symbolBits]symbol)(t.symbols[:]))
+	if 2*c.shortest() <= symbolBits {
+		joinLiterals((*[1 << symbolBits]symbol)(t.symbols[:]))
+	}
 	if !c.order(distances) {
 		return false
 	}
@@ -119,7 +125,7 @@ func symbolEntry(n int, bits uint) symbol {
 	case n < 256:
 		return literal | symbol(n)<<8 | symbol(bits)
 	case n == 256:
-		return ending | symbol(bits)
+		return ending | symbol(bits)<<21
 	case n < 265:
 		e = symbol(n - 254)
 	case n < 285:
@@ -130,7 +136,7 @@ func symbolEntry(n int, bits uint) symbol {
 	default:
 		return noCode
 	}
-	return e<<8 | symbol(bits)<<17 | symbol(bits+extra)
+	return e<<8 | symbol(bits)<<17 | symbol(bits+extra)<<21
 }
 
 // distanceEntry is the entry of a distance whose code has some bits.
