@@ -17,13 +17,30 @@ const pad = 64
 // 0x7fff - T, so that adding a tone of up to 32640 sets the top bit of its 16 exactly where it inks.
 func (s *Screen) fold(c tone.Curve) {
 	ofRank := s.thresholdsOfRanks(c)
-	stride := (s.strip.width + pad) * 2
+	for rank, t := range ofRank {
+		ofRank[rank] = 0x7fff - t
+	}
+	width := s.strip.width
+	stride := (width + pad) * 2
 	s.thresholds = make([]byte, stride*s.strip.rows)
 	for y := range s.strip.rows {
-		row, rank := s.thresholds[y*stride:], s.rank[y*s.strip.width:(y+1)*s.strip.width]
-		for x := range s.strip.width + pad {
-			binary.LittleEndian.PutUint16(row[2*x:], 0x7fff-ofRank[rank[x%s.strip.width]])
+		row := s.thresholds[y*stride:][:stride]
+		put(row, ofRank, s.rank[y*width:][:width])
+		for n := 2 * width; n < stride; {
+			n += copy(row[n:], row[:n])
 		}
+	}
+}
+
+// put writes what stands for each rank, four entries at a time.
+func put(row []byte, ofRank []uint16, ranks []uint32) {
+	for len(ranks) >= 4 && len(row) >= 8 {
+		a, b, c, d := ofRank[ranks[0]], ofRank[ranks[1]], ofRank[ranks[2]], ofRank[ranks[3]]
+		binary.LittleEndian.PutUint64(row, uint64(a)|uint64(b)<<16|uint64(c)<<32|uint64(d)<<48)
+		row, ranks = row[8:], ranks[4:]
+	}
+	for x, rank := range ranks {
+		binary.LittleEndian.PutUint16(row[2*x:], ofRank[rank])
 	}
 }
 

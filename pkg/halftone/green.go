@@ -40,7 +40,7 @@ func (s *Screen) scatterClusters() {
 		}
 	}
 	places := rankBy(keys)
-	share(places, keys, func(key uint64) uint64 { return key })
+	share(places, keys)
 	s.ranks = len(places)
 	s.rank = make([]uint32, s.strip.size())
 	for at := range s.rank {
@@ -59,16 +59,16 @@ func greenPeriod(clusterUM, dpi float64) (blocks, block int) {
 // sampled is the mask's point under the centre of the i-th of n blocks.
 func sampled(i, n int) int { return (2*i + 1) * greenSide / (2 * n) }
 
-// share gives the entries that one group of keys is of, which follow one another in the order of inking, the place in
-// the middle of theirs, so that they ink together. places is that order, a permutation.
-func share(places []uint32, keys []uint64, group func(key uint64) uint64) {
+// share gives the entries of one key, which follow one another in the order of inking, the place in the middle of
+// theirs, so that they ink together. places is that order, a permutation.
+func share(places []uint32, keys []uint64) {
 	at := make([]uint32, len(places))
 	for i, place := range places {
 		at[place] = uint32(i)
 	}
 	for from := 0; from < len(at); {
 		to := from + 1
-		for to < len(at) && group(keys[at[to]]) == group(keys[at[from]]) {
+		for to < len(at) && keys[at[to]] == keys[at[from]] {
 			to++
 		}
 		for place := from; place < to; place++ {

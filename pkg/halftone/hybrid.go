@@ -9,30 +9,19 @@ const hybridCells = 512
 // order, the mid-tones grow all dots together, and the darkest scatter the closing of whole least holes. Each step
 // starts where the one before ended, so no tone jumps.
 func (s *Screen) hybridise() {
-	c := findSupercell(s.Spec, hybridCells)
+	small := searched(s.Spec)
+	c := small.grown(hybridCells)
 	s.setGrid(c)
 	s.DotXUM, s.DotYUM = s.Spec.DotUM, s.Spec.DotUM
-	order := dotOrder(c, s.strip, s.Spec.parts())
-	keys := s.hybridKeys(c, order)
-	s.rank = rankBy(keys)
+	s.rank = dotOrder(small, c, s.Spec.parts())
 	s.ranks = len(s.rank)
-	share(s.rank, keys, wholeDots)
+	cells := c.cells()
+	order := voidAndCluster(cells, 1, maskSeed)
+	total, least := float64(s.ranks), s.leastDot()
+	low, high := uint32(float64(least*total)), uint32(total-float64(least*total))
+	s.gather(small, 0, cells, order, 0, low)
+	s.gather(small, small.toCorners(), cells, order, high, uint32(s.ranks))
 }
-
-// wholeDots groups the entries of one least dot, and of one least hole, so that no part of one is ever printed. The tone
-// is then right to half a dot in the supercell.
-func wholeDots(key uint64) uint64 {
-	if key>>32 == middle>>32 {
-		return key
-	}
-	return key >> 32
-}
-
-// The keys' upper halves: a cell's number for a least dot, then one value for all mid-tones, then holes plus a cell's.
-const (
-	middle = 1 << 60
-	holes  = 1 << 61
-)
 
 // leastDot is the share of the area that least dots in every cell take, at most a quarter.
 func (s *Screen) leastDot() float64 {
@@ -40,38 +29,36 @@ func (s *Screen) leastDot() float64 {
 	return min(math.Pi*r*r, 0.25)
 }
 
-// hybridKeys orders the entries: those the least dots cover by cell, those the least holes (which lie at the cells'
-// corners) cover by corner, the rest between the two as before.
-func (s *Screen) hybridKeys(c supercell, order []uint32) []uint64 {
-	cells := c.cells()
-	cellOrder := voidAndCluster(cells, 1, maskSeed)
-	keys := make([]uint64, len(order))
-	total := float64(len(order))
-	least := s.leastDot()
-	low, high := uint32(least*total), uint32(total-least*total)
-	for y := range s.strip.rows {
-		for x := range s.strip.width {
-			i, j, u, v := c.place(x, y)
-			at := y*s.strip.width + x
-			cell := uint64(cellOrder[cells.index(i, j)])
-			corner := uint64(cellOrder[cells.index(nearCorner(i, u), nearCorner(j, v))])
-			switch place := order[at]; {
-			case place < low:
-				keys[at] = cell<<32 | uint64(place)
-			case place < high:
-				keys[at] = middle | uint64(place)
-			default:
-				keys[at] = holes | corner<<32 | uint64(place)
+// toCorners is how much earlier a walk takes the cells to go from corner to corner: the cell (i, j) it then stands in
+// is the nearest corner's, the one where the cells (i, j) and (i-1, j-1) meet. A pixel half-way is of the corner before.
+func (c supercell) toCorners() int { return c.area() - 1 }
+
+// gather lets the entries whose places are from..to-1 ink a cell at a time, in the order of the cells: the least dots by
+// cell, the least holes, which lie at the cells' corners, by corner. Those of one cell share the place in the middle of
+// theirs, so that no part of a dot is ever printed. The tone is then right to half a dot in the supercell.
+func (s *Screen) gather(c supercell, earlier int, cells lattice, order []uint32, from, to uint32) {
+	middle := make([]uint32, len(order)) // by turn: at first how many entries there are
+	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
+		count := uint32(0)
+		for _, place := range s.rank[at : at+n] {
+			if place-from < to-from { // one comparison: below from the difference wraps round
+				count++
 			}
 		}
+		middle[order[cell]] += count
+	})
+	start := from
+	for turn, count := range middle {
+		middle[turn] = start + count/2
+		start += count
 	}
-	return keys
-}
-
-// nearCorner is the index, along one axis, of the cell corner nearest to u in cell i.
-func nearCorner(i int, u float64) int {
-	if u > 0 {
-		return i + 1
-	}
-	return i
+	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
+		place := middle[order[cell]]
+		stretch := s.rank[at : at+n]
+		for i := range stretch {
+			if stretch[i]-from < to-from {
+				stretch[i] = place
+			}
+		}
+	})
 }

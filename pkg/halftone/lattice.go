@@ -26,6 +26,35 @@ func (l lattice) index(x, y int) int {
 	return mod(y, l.rows)*l.width + mod(x+l.column(y), l.width)
 }
 
+// A point of a lattice that moves to its neighbours without a division.
+type point struct {
+	lattice
+	x, y int // in the strip
+}
+
+func (l lattice) point(x, y int) point { return point{l, mod(x+l.column(y), l.width), mod(y, l.rows)} }
+
+// index is the point's place in the strip, as the lattice's index gives it.
+func (p *point) index() int { return p.y*p.width + p.x }
+
+// move goes dx columns and dy rows on, each -1, 0 or 1.
+func (p *point) move(dx, dy int) {
+	p.y += dy
+	switch {
+	case p.y == p.rows:
+		p.y, dx = 0, dx-p.shift
+	case p.y < 0:
+		p.y, dx = p.rows-1, dx+p.shift
+	}
+	p.x += dx
+	switch {
+	case p.x >= p.width:
+		p.x -= p.width
+	case p.x < 0:
+		p.x += p.width
+	}
+}
+
 // extendedGCD gives g = gcd(a, b) > 0 and p, q with p*a + q*b = g.
 func extendedGCD(a, b int) (g, p, q int) {
 	p0, q0, p1, q1 := 1, 0, 0, 1

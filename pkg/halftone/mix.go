@@ -97,15 +97,17 @@ func roundSquare() []MixPart {
 	return []MixPart{{DotSimple, 0.25}, {DotCosine, 0.5}, {DotRound, 0.75}}
 }
 
-// dotOrder ranks the entries of a strip by the dot, mixed or not: the first to ink is 0.
-func dotOrder(c supercell, l lattice, parts []MixPart) []uint32 {
-	first := rankBy(spotKeys(c, l, parts[0].Dot))
+// dotOrder ranks the entries of a supercell's strip by the dot, mixed or not: the first to ink is 0. The supercell is
+// the small one laid side by side.
+func dotOrder(small, large supercell, parts []MixPart) []uint32 {
+	o := newOrdering(small, large)
+	first := o.by(parts[0].Dot)
 	if len(parts) == 1 {
 		return first
 	}
 	orders := [][]uint32{first}
 	for _, p := range parts[1:] {
-		orders = append(orders, rankBy(spotKeys(c, l, p.Dot)))
+		orders = append(orders, o.by(p.Dot))
 	}
 	keys, tones := make([]uint64, len(first)), make([]float64, len(parts))
 	for at := range keys {

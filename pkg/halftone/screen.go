@@ -23,7 +23,10 @@ type Screen struct {
 //
 // AM and hybrid: the supercell grows until ruling and angle keep 0.1 % and 0.02 degrees; ActualLPI and ActualAngleDeg
 // say what came of it. The thresholds are ranked over the whole supercell, so tones are even and many.
-func New(s Spec) (*Screen, error) {
+func New(s Spec) (*Screen, error) { return NewWithCurve(s, tone.Curve{}) }
+
+// NewWithCurve makes the screen of a specification with c folded in, as New and WithCurve would, in one.
+func NewWithCurve(s Spec, c tone.Curve) (*Screen, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -41,20 +44,22 @@ func New(s Spec) (*Screen, error) {
 		sc.grid(findSupercell(s, leastCells))
 	}
 	sc.Levels = sc.levels()
-	sc.fold(tone.Curve{})
+	sc.fold(c)
 	return sc, nil
 }
 
 // levels counts the tones a screen prints: its places in the order of inking, no more than there are tones to ask for.
 func (s *Screen) levels() int {
-	used, n := make([]bool, s.ranks), 0
+	used, n := make([]uint64, (s.ranks+63)/64), 0
 	for _, r := range s.rank {
-		if !used[r] {
-			used[r] = true
-			n++
+		if word, bit := &used[r>>6], uint64(1)<<(r&63); *word&bit == 0 {
+			*word |= bit
+			if n++; n == toneFull {
+				break
+			}
 		}
 	}
-	return min(n, toneFull) + 1
+	return n + 1
 }
 
 // WithCurve gives the same screen with c folded into its thresholds: ink where c(tone) passes the threshold.
@@ -84,7 +89,7 @@ const leastCells = 16
 // grid ranks the pixels of a supercell by the spot function.
 func (s *Screen) grid(c supercell) {
 	s.setGrid(c)
-	s.rank = dotOrder(c, s.strip, s.Spec.parts())
+	s.rank = dotOrder(c, c, s.Spec.parts())
 	s.ranks = len(s.rank)
 }
 

@@ -154,20 +154,3 @@ func (c supercell) deviation(s Spec) float64 {
 	}
 	return worst
 }
-
-// place gives where the centre of device pixel (x, y) lies: in which cell (i, j), counted from the film's origin, and
-// where in it (u, v in -1..1), exactly: integers up to the last division.
-func (c supercell) place(x, y int) (i, j int, u, v float64) {
-	// In supercells the centre is (p, q) / (2 det); in cells that times the matrix of cells.
-	det := c.a.x*c.b.y - c.a.y*c.b.x
-	p := (2*x+1)*c.b.y - (2*y+1)*c.b.x
-	q := (2*y+1)*c.a.x - (2*x+1)*c.a.y
-	if det < 0 {
-		det, p, q = -det, -p, -q
-	}
-	s, t := p*c.a.i+q*c.b.i, p*c.a.j+q*c.b.j
-	i, j = floorDiv(s, 2*det), floorDiv(t, 2*det)
-	u = float64(mod(s, 2*det)-det) / float64(det)
-	v = float64(mod(t, 2*det)-det) / float64(det)
-	return i, j, u, v
-}

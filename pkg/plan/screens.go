@@ -11,11 +11,11 @@ func (p *Plan) Screens() ([]*halftone.Screen, error) {
 			continue
 		}
 		if made[*spec] == nil {
-			plain, err := halftone.New(*spec)
+			screen, err := halftone.NewWithCurve(*spec, p.Gains[i].Inverse())
 			if err != nil {
 				return nil, err
 			}
-			made[*spec] = plain.WithCurve(p.Gains[i].Inverse())
+			made[*spec] = screen
 		}
 		list[i] = made[*spec]
 	}
