@@ -39,13 +39,11 @@ func (c supercell) toCorners() int { return c.area() - 1 }
 func (s *Screen) gather(c supercell, earlier int, cells lattice, order []uint32, from, to uint32) {
 	middle := make([]uint32, len(order)) // by turn: at first how many entries there are
 	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
-		count := uint32(0)
+		count := uint64(0)
 		for _, place := range s.rank[at : at+n] {
-			if place-from < to-from { // one comparison: below from the difference wraps round
-				count++
-			}
+			count += (uint64(place-from) - uint64(to-from)) >> 63 // 1 where it is among them, with no branch
 		}
-		middle[order[cell]] += count
+		middle[order[cell]] += uint32(count)
 	})
 	start := from
 	for turn, count := range middle {
@@ -55,10 +53,11 @@ func (s *Screen) gather(c supercell, earlier int, cells lattice, order []uint32,
 	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
 		place := middle[order[cell]]
 		stretch := s.rank[at : at+n]
-		for i := range stretch {
-			if stretch[i]-from < to-from {
-				stretch[i] = place
+		for i, own := range stretch {
+			if own-from < to-from {
+				own = place
 			}
+			stretch[i] = own
 		}
 	})
 }

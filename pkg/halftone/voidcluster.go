@@ -50,27 +50,36 @@ func (t *torus) rankAll(first int, seed uint64) []uint32 {
 type torus struct {
 	lattice
 	ink    []bool
-	crowd  []int64
+	crowd  []int64   // of an inked point inkedBy more: so the most crowded is inked, and the least is bare
 	kernel [][]int64 // how much a point crowds those about it, itself in the middle; of odd size
-	runs   []run
+	most   []extreme // of each run, the most crowded
+	least  []extreme // and the least
 }
 
-// run is what a run of points offers: its most crowded inked and least crowded bare point, -1 where it has none.
-type run struct {
-	stale           bool
-	tightest, empty int
+// extreme is a run's most or least crowded point, the first of such.
+type extreme struct {
+	stale bool // a flip has touched the run
+	at    int
+	crowd int64
 }
 
-const runLength = 128
+const runLength = 64
+
+// inkedBy is far above what points can be crowded by: 2^32 by each of some hundred neighbours.
+const inkedBy = 1 << 56
 
 func newTorus(l lattice, kernel [][]int64) *torus {
 	t := &torus{lattice: l, ink: make([]bool, l.size()), crowd: make([]int64, l.size()), kernel: kernel}
-	t.runs = make([]run, (l.size()+runLength-1)/runLength)
-	for i := range t.runs {
-		t.runs[i].stale = true
+	runs := (l.size() + runLength - 1) / runLength
+	t.most, t.least = make([]extreme, runs), make([]extreme, runs)
+	for i := range runs {
+		t.touch(i)
 	}
 	return t
 }
+
+// touch notes that the i-th run has changed.
+func (t *torus) touch(i int) { t.most[i].stale, t.least[i].stale = true, true }
 
 // gaussian is the kernel that spreads points evenly: near ones count most, by their distance on film.
 func gaussian(aspect float64) [][]int64 {
@@ -99,19 +108,23 @@ func (t *torus) flip(at int) {
 		sign = -1
 	}
 	t.ink[at] = !t.ink[at]
-	x, y := at%t.width, at/t.width
+	t.crowd[at] += sign * inkedBy
 	middle := len(t.kernel) / 2
-	for i, weights := range t.kernel {
-		row := y + i - middle
-		start := mod(row, t.rows) * t.width
-		column := mod(x-middle+t.column(row), t.width)
-		for _, w := range weights {
-			t.crowd[start+column] += sign * w
-			t.runs[(start+column)/runLength].stale = true
-			if column++; column == t.width {
-				column = 0
+	row := t.point(at%t.width-middle, at/t.width-middle)
+	for _, weights := range t.kernel {
+		for x := row.x; len(weights) > 0; x = 0 {
+			n := min(len(weights), t.width-x)
+			from := row.y*t.width + x
+			crowd := t.crowd[from:][:n]
+			for i, w := range weights[:n] {
+				crowd[i] += sign * w
 			}
+			for i := from / runLength; i <= (from+n-1)/runLength; i++ {
+				t.touch(i)
+			}
+			weights = weights[n:]
 		}
+		row.move(0, 1)
 	}
 }
 
@@ -135,42 +148,47 @@ func (t *torus) firstPattern(want int, seed uint64) {
 	}
 }
 
-// tightest is the most crowded inked point.
+// tightest is the most crowded inked point, the first of such; there must be one.
 func (t *torus) tightest() int {
-	best := -1
-	for i := range t.runs {
-		if at := t.fresh(i).tightest; at >= 0 && (best < 0 || t.crowd[at] > t.crowd[best]) {
-			best = at
+	best := extreme{crowd: math.MinInt64}
+	for i := range t.most {
+		run := &t.most[i]
+		if run.stale {
+			*run = extreme{crowd: math.MinInt64}
+			for at, crowd := range t.run(i) {
+				if crowd > run.crowd {
+					run.at, run.crowd = i*runLength+at, crowd
+				}
+			}
+		}
+		if run.crowd > best.crowd {
+			best = *run
 		}
 	}
-	return best
+	return best.at
 }
 
-// largestVoid is the least crowded bare point.
+// largestVoid is the least crowded bare point, the first of such; there must be one.
 func (t *torus) largestVoid() int {
-	best := -1
-	for i := range t.runs {
-		if at := t.fresh(i).empty; at >= 0 && (best < 0 || t.crowd[at] < t.crowd[best]) {
-			best = at
+	best := extreme{crowd: math.MaxInt64}
+	for i := range t.least {
+		run := &t.least[i]
+		if run.stale {
+			*run = extreme{crowd: math.MaxInt64}
+			for at, crowd := range t.run(i) {
+				if crowd < run.crowd {
+					run.at, run.crowd = i*runLength+at, crowd
+				}
+			}
+		}
+		if run.crowd < best.crowd {
+			best = *run
 		}
 	}
-	return best
+	return best.at
 }
 
-// fresh gives the i-th run, looked through again if a flip touched it.
-func (t *torus) fresh(i int) *run {
-	r := &t.runs[i]
-	if !r.stale {
-		return r
-	}
-	*r = run{tightest: -1, empty: -1}
-	for at := i * runLength; at < min((i+1)*runLength, len(t.ink)); at++ {
-		switch {
-		case t.ink[at] && (r.tightest < 0 || t.crowd[at] > t.crowd[r.tightest]):
-			r.tightest = at
-		case !t.ink[at] && (r.empty < 0 || t.crowd[at] < t.crowd[r.empty]):
-			r.empty = at
-		}
-	}
-	return r
+// run is how crowded the points of the i-th run are.
+func (t *torus) run(i int) []int64 {
+	return t.crowd[i*runLength : min((i+1)*runLength, len(t.crowd))]
 }
