@@ -55,7 +55,12 @@ func (p *pull) gather(t *table, at [3]int, stride int, most float64) {
 				continue
 			}
 			for k, v := range t.node((to[0]*nodes+to[1])*nodes + to[2]) {
-				p.lo[k], p.hi[k] = max(p.lo[k], v-most), min(p.hi[k], v+most)
+				if v-most > p.lo[k] {
+					p.lo[k] = v - most
+				}
+				if v+most < p.hi[k] {
+					p.hi[k] = v + most
+				}
 				if pairs {
 					p.mean[k] += v
 				}

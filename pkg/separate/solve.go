@@ -134,7 +134,10 @@ func (s *solver) descend(cov []float64, r [3]float64, p *pull, damping float64) 
 			c := &s.cols[i]
 			d := s.wish[i] - (float64(c[0]*z[0])+float64(c[1]*z[1])+float64(c[2]*z[2]))*s.yield[i]
 			s.step[i] = d
-			if by := max(-cov[i]-d, cov[i]+d-1); by > worst {
+			if by := -cov[i] - d; by > worst {
+				worst, at = by, i
+			}
+			if by := cov[i] + d - 1; by > worst {
 				worst, at = by, i
 			}
 		}
