@@ -60,7 +60,7 @@ say "tests"
 go test $packages
 
 say "the same bytes without assembly, and for a newer processor"
-go test -tags purego ./pkg/raster ./pkg/halftone ./pkg/film
+go test -tags purego ./pkg/inflate ./pkg/raster ./pkg/halftone ./pkg/film
 go test -tags purego -run Kernel ./pkg/separate
 GOAMD64=v3 go test -run SameBytes ./pkg/film
 

@@ -66,16 +66,17 @@ func unfilterPaeth(row, above []byte, bytesPX int) {
 	}
 }
 
+// paeth gives that of a, b and c which is nearest to a+b-c; of equally near ones a before b before c. It asks no branch
+// of the processor: where a+b-c lies beyond both a and b it is the nearer one, between them the one that c is farther
+// from by half, else c. All 2^24 cases are tested against the standard's words.
 func paeth(a, b, c int32) int32 {
-	pa, pb := b-c, a-c
-	pc := pa + pb
-	pa, pb, pc = max(pa, -pa), max(pb, -pb), max(pc, -pc)
-	nearest, best := a, pa
-	if pb < best {
-		nearest, best = b, pb
+	low, high, turn := min(a, b), max(a, b), 3*c-(a+b)
+	nearest := c
+	if high <= turn {
+		nearest = low
 	}
-	if pc < best {
-		nearest = c
+	if turn <= low {
+		nearest = high
 	}
 	return nearest
 }

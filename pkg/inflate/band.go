@@ -10,7 +10,7 @@ const (
 
 // Band is room for some unpacked bytes. Make it by NewBand; it may be filled again and again.
 type Band struct {
-	Bytes []byte // what Next filled
+	Bytes []byte // what Next filled; eight bytes more can be read, so that words may be loaded up to its end
 	room  []byte // window bytes of history, size of the band's own, slack
 	size  int
 }
@@ -29,7 +29,7 @@ func (b *Band) begin(d *Decoder) (from, end int) {
 func (b *Band) finish(d *Decoder, at, end int) {
 	first := window + d.early - len(d.tail)
 	end = min(end, at)
-	b.Bytes = b.room[window:end:end]
+	b.Bytes = b.room[window : end : end+8]
 	d.early = at - end
 	d.tail = append(d.tail[:0], b.room[max(first, end-window):at]...)
 }
