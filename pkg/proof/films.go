@@ -12,6 +12,7 @@ import (
 	"tamis/pkg/fault"
 	"tamis/pkg/film"
 	"tamis/pkg/ink"
+	"tamis/pkg/pages"
 	"tamis/pkg/separate"
 	"tamis/pkg/tone"
 )
@@ -116,7 +117,7 @@ func (f *filmed) light(ctx context.Context) ([]color.XYZ, error) {
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
-	out := make([]color.XYZ, f.width*f.height)
+	out := pages.Make[color.XYZ](f.width * f.height)
 	return out, f.places(ctx, out)
 }
 

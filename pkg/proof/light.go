@@ -7,6 +7,7 @@ import (
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/ink"
+	"tamis/pkg/pages"
 	"tamis/pkg/raster"
 	"tamis/pkg/separate"
 )
@@ -23,7 +24,7 @@ func lightAt(ctx context.Context, r *separate.Recipe, planes []*raster.Plane, w,
 			len(r.Plates),
 		)
 	}
-	out := make([]color.XYZ, w*h)
+	out := pages.Make[color.XYZ](w * h)
 	cores.EachWith(h, func() *cell { return newCell(r, planes, w) }, func(c *cell, y int) {
 		if ctx.Err() == nil {
 			c.row(out[y*w:(y+1)*w], y, h)

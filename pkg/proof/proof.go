@@ -18,6 +18,7 @@ import (
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
 	"tamis/pkg/fault"
+	"tamis/pkg/pages"
 	"tamis/pkg/raster"
 	"tamis/pkg/separate"
 )
@@ -87,7 +88,8 @@ func fitted(planes []*raster.Plane, opts Options) (w, h int) {
 
 // painted encodes the light and lays the garment about it.
 func painted(light []color.XYZ, w, h, border int, ground color.RGB8) *image.RGBA {
-	img := image.NewRGBA(image.Rect(0, 0, w+2*border, h+2*border))
+	width, height := w+2*border, h+2*border
+	img := &image.RGBA{Pix: pages.Make[uint8](4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
 	for i := 0; i < len(img.Pix); i += 4 {
 		img.Pix[i], img.Pix[i+1], img.Pix[i+2], img.Pix[i+3] = ground.R, ground.G, ground.B, 255
 	}

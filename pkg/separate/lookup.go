@@ -1,6 +1,9 @@
 package separate
 
-import "tamis/pkg/color"
+import (
+	"tamis/pkg/color"
+	"tamis/pkg/pages"
+)
 
 // lookup is a table made ready for pixels: whole numbers, eight inks a group.
 //
@@ -41,7 +44,7 @@ func newLookup(t *table) *lookup {
 		l.fillAxis(axis, t.knots[axis])
 	}
 	for first := 0; first < t.inks; first += groupInks {
-		group := make([]uint64, 2*nodes*nodes*nodes)
+		group := pages.Make[uint64](2 * nodes * nodes * nodes)
 		for i := range nodes * nodes * nodes {
 			cov := t.node(i)
 			for k := range groupInks {

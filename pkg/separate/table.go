@@ -7,6 +7,7 @@ import (
 	"tamis/pkg/color"
 	"tamis/pkg/cores"
 	"tamis/pkg/ink"
+	"tamis/pkg/pages"
 )
 
 // nodes is the number of table nodes along each of R, G and B: 49 puts them 5.3 codes apart. Ours: with 33 colours that
@@ -59,7 +60,7 @@ func schedule(stride int) []float64 {
 // buildTable solves every node, coarse grid first, each finer grid starting from the last.
 func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *table {
 	t := &table{inks: stack.Len(), knots: knotsFor(ground)}
-	t.cov = make([]float64, nodes*nodes*nodes*t.inks)
+	t.cov = pages.Make[float64](nodes * nodes * nodes * t.inks)
 	g := &grid{
 		table:  t,
 		stack:  stack,
@@ -67,7 +68,7 @@ func buildTable(stack *ink.Stack, cost []float64, base int, ground color.RGB8) *
 		base:   base,
 		ground: t.nodeAt(ground),
 		aims:   t.aims(darkest(stack)),
-		spare:  make([]float64, len(t.cov)),
+		spare:  pages.Make[float64](len(t.cov)),
 	}
 	g.solveCoarse()
 	for stride := coarseStride; ; stride /= 2 {
@@ -111,7 +112,7 @@ func (t *table) aims(darkestL float64) []aim {
 			light[axis][i] = color.Decode(float64(code) / 255)
 		}
 	}
-	list := make([]aim, nodes*nodes*nodes)
+	list := pages.Make[aim](nodes * nodes * nodes)
 	cores.Ranges(len(list), func(from, to int) {
 		for i := from; i < to; i++ {
 			l := color.Linear{R: light[0][i/(nodes*nodes)], G: light[1][i/nodes%nodes], B: light[2][i%nodes]}
