@@ -65,7 +65,7 @@ go test -tags purego -run Kernel ./pkg/separate
 GOAMD64=v3 go test -run SameBytes ./pkg/film
 
 say "assembly is what its generator writes"
-for pair in halftone/row raster/spread film/changes separate/mix separate/sharp separate/deal; do
+for pair in halftone/row raster/spread raster/contour film/changes separate/mix separate/sharp separate/deal; do
   package=${pair%/*} kernel=${pair#*/}
   fresh=$(mktemp)
   (cd "pkg/$package/_asm" && go run "$kernel.go" -out "$fresh")

@@ -159,3 +159,6 @@ func (e *envelope) push(n, x int, pitch float64) int {
 	e.at[0], e.from[0] = x, math.Inf(-1)
 	return 1
 }
+
+// highBits is the top bit of eight bytes.
+const highBits = 0x8080_8080_8080_8080

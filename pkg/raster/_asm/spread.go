@@ -1,4 +1,4 @@
-// Command asm writes spread_amd64.s. In this folder: go run . -out ../spread_amd64.s
+// Command asm writes spread_amd64.s. In this folder: go run spread.go -out ../spread_amd64.s
 package main
 
 import (

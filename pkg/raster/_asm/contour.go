@@ -1,0 +1,106 @@
+// Command asm writes contour_amd64.s. In this folder: go run contour.go -out ../contour_amd64.s
+package main
+
+import (
+	. "github.com/mmcloughlin/avo/build"
+	. "github.com/mmcloughlin/avo/operand"
+	. "github.com/mmcloughlin/avo/reg"
+)
+
+func main() {
+	ConstraintExpr("!purego")
+	columns()
+	cells()
+	Generate()
+}
+
+// columns makes sureColumns: the least and the greatest bytes of four rows, 32 a turn.
+func columns() {
+	TEXT("sureColumns", NOSPLIT, "func(low, high, a, b, d, e []byte, blocks int)")
+	Doc("sureColumns makes the least and the greatest of so many blocks of columns.")
+	low, high := Load(Param("low").Base(), GP64()), Load(Param("high").Base(), GP64())
+	var rows []Register
+	for _, name := range []string{"a", "b", "d", "e"} {
+		rows = append(rows, Load(Param(name).Base(), GP64()))
+	}
+	blocks := Load(Param("blocks"), GP64())
+	at := GP64()
+	XORQ(at, at)
+	TESTQ(blocks, blocks)
+	JZ(LabelRef("done"))
+	Label("loop")
+	least, greatest, next := YMM(), YMM(), YMM()
+	VMOVDQU(Mem{Base: rows[0], Index: at, Scale: 1}, least)
+	VMOVDQA(least, greatest)
+	for _, row := range rows[1:] {
+		VMOVDQU(Mem{Base: row, Index: at, Scale: 1}, next)
+		VPMINUB(next, least, least)
+		VPMAXUB(next, greatest, greatest)
+	}
+	VMOVDQU(least, Mem{Base: low, Index: at, Scale: 1})
+	VMOVDQU(greatest, Mem{Base: high, Index: at, Scale: 1})
+	ADDQ(Imm(32), at)
+	DECQ(blocks)
+	JNZ(LabelRef("loop"))
+	Label("done")
+	VZEROUPPER()
+	RET()
+}
+
+// cells makes sureCells: 32 cells a turn. The least and the greatest of four columns are put side by side, so that one
+// instruction weighs and adds them; what is above half less one is marked.
+func cells() {
+	TEXT("sureCells", NOSPLIT, "func(solid, bare []uint64, low, high []byte)")
+	Doc("sureCells marks all cells that the marks have room for.")
+	solid, bare := Load(Param("solid").Base(), GP64()), Load(Param("bare").Base(), GP64())
+	words := Load(Param("solid").Len(), GP64())
+	low, high := Load(Param("low").Base(), GP64()), Load(Param("high").Base(), GP64())
+	belowHalf, weights, turned := spread(4079), spread(0xf729), spread(0x29f7) // 41 and -9, the first byte's on the right
+	ADDQ(words, words)
+	JZ(LabelRef("done"))
+	Label("loop")
+	least, greatest := YMM(), YMM()
+	VMOVDQU(Mem{Base: low}, least)
+	VMOVDQU(Mem{Base: high}, greatest)
+	for i := 1; i < 4; i++ {
+		VPMINUB(Mem{Base: low, Disp: i}, least, least)
+		VPMAXUB(Mem{Base: high, Disp: i}, greatest, greatest)
+	}
+	first, second := YMM(), YMM() // their pairs, lower and upper eight of each half
+	VPUNPCKLBW(greatest, least, first)
+	VPUNPCKHBW(greatest, least, second)
+	marks := func(weights VecVirtual) GPVirtual {
+		a, b, bits := YMM(), YMM(), GP64()
+		VPMADDUBSW(weights, first, a)
+		VPMADDUBSW(weights, second, b)
+		VPCMPGTW(belowHalf, a, a)
+		VPCMPGTW(belowHalf, b, b)
+		VPACKSSWB(b, a, a)
+		VPMOVMSKB(a, bits.As32())
+		return bits
+	}
+	bits := marks(weights)
+	MOVL(bits.As32(), Mem{Base: solid})
+	bits = marks(turned)
+	NOTL(bits.As32())
+	MOVL(bits.As32(), Mem{Base: bare})
+	for _, p := range []Register{low, high} {
+		ADDQ(Imm(32), p)
+	}
+	ADDQ(Imm(4), solid)
+	ADDQ(Imm(4), bare)
+	DECQ(words)
+	JNZ(LabelRef("loop"))
+	Label("done")
+	VZEROUPPER()
+	RET()
+}
+
+// spread fills the 16-bit lanes of a register with a number.
+func spread(n uint32) VecVirtual {
+	r, v := GP32(), YMM()
+	MOVL(U32(n), r)
+	VMOVD(r, v.AsX())
+	VPBROADCASTW(v.AsX(), v)
+	return v
+}
