@@ -2,7 +2,6 @@ package artwork
 
 import (
 	"context"
-	"encoding/binary"
 	"math"
 	"sort"
 	"sync"
@@ -47,9 +46,6 @@ func rounded(v [3]float64) color.RGB8 {
 
 // maxBins bounds the stored digest: about 600 KB of JSON, and a quote that plans from it in well under a second.
 const maxBins = 4000
-
-// stillTolerance is how far, in codes a channel, a neighbour may be to count as equal: JPEG leaves 2 or 3 in flat areas.
-const stillTolerance = 3
 
 // tally counts one cell of the histogram, in whole numbers so that the order of adding does not matter.
 type tally struct {
@@ -117,9 +113,6 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	}
 	return makeDigest(total, transparent, uint64(img.Width)*uint64(img.Height)), nil
 }
-
-// word is a pixel as one number.
-func word(p []uint8) uint32 { return binary.LittleEndian.Uint32(p) }
 
 // count adds a pixel, and once more as still where still is 1 and not 0.
 func (t *tally) count(p []uint8, still uint64) {
