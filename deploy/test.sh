@@ -61,11 +61,11 @@ go test $packages
 
 say "the same bytes without assembly, and for a newer processor"
 go test -tags purego ./pkg/inflate ./pkg/raster ./pkg/halftone ./pkg/film
-go test -tags purego -run Kernel ./pkg/separate ./pkg/artwork
+go test -tags purego -run "Kernel|PNG|Pixels" ./pkg/separate ./pkg/artwork
 GOAMD64=v3 go test -run SameBytes ./pkg/film
 
 say "assembly is what its generator writes"
-for pair in halftone/row raster/spread raster/contour film/changes separate/mix separate/sharp separate/deal artwork/alike; do
+for pair in halftone/row raster/spread raster/contour film/changes separate/mix separate/sharp separate/deal artwork/alike artwork/pixels; do
   package=${pair%/*} kernel=${pair#*/}
   fresh=$(mktemp)
   (cd "pkg/$package/_asm" && go run "$kernel.go" -out "$fresh")

@@ -2,7 +2,6 @@ package artwork
 
 import (
 	"bytes"
-	"fmt"
 	"math/rand/v2"
 	"testing"
 )
@@ -38,21 +37,36 @@ func TestPixelsOfEveryFilterAreThoseOfBytes(t *testing.T) {
 		}
 		return p
 	}
-	for width := range 70 {
-		for filter := range byte(6) {
-			for _, bytesPX := range []int{3, 4} {
-				above, src := random(bytesPX*width), random(bytesPX*width+1)
-				want := bytes.Clone(src[:bytesPX*width])
-				known := unfilter(filter, want, above, bytesPX)
-				dst, over := random(4*width), inFours(above, bytesPX)
-				if unfilterPixels(filter, dst, over, src, bytesPX) != known {
-					t.Fatalf("filter %d: known is not %v", filter, known)
-				}
-				if known && !bytes.Equal(dst, inFours(want, bytesPX)) {
-					t.Fatalf("filter %d, %d pixels of %d bytes: %x, want %x", filter, width, bytesPX, dst, want)
-				}
+	for n := range 4 * 130 * 5 {
+		width, filter, bytesPX := n/4%130, byte(n/520), 3+n%2
+		above, src := random(bytesPX*width), random(bytesPX*width+1)
+		want := bytes.Clone(src[:bytesPX*width])
+		if !unfilter(filter, want, above, bytesPX) {
+			t.Fatalf("filter %d is not known", filter)
+		}
+		for _, v := range pixelVariants {
+			if !v.Able {
+				t.Logf("%s: this machine does not run it", v.Name)
+				continue
+			}
+			before := n % 16 // any alignment
+			buffer := random(before + 4*width + 16)
+			guards := bytes.Clone(buffer)
+			dst := buffer[before:][:4*width]
+			if !v.Run.row(filter, dst, inFours(above, bytesPX), src, bytesPX) {
+				t.Fatalf("%s: filter %d is not known", v.Name, filter)
+			}
+			if !bytes.Equal(dst, inFours(want, bytesPX)) {
+				t.Fatalf("%s: filter %d, %d pixels of %d bytes: %x, want %x", v.Name, filter, width, bytesPX, dst, want)
+			}
+			copy(dst, guards[before:])
+			if !bytes.Equal(buffer, guards) {
+				t.Fatalf("%s: filter %d, %d pixels of %d bytes: wrote past the row", v.Name, filter, width, bytesPX)
 			}
 		}
+	}
+	if inWords.row(filterPaeth+1, nil, nil, make([]byte, 1), 3) {
+		t.Error("a sixth filter is known")
 	}
 }
 
@@ -64,22 +78,19 @@ func inFours(p []byte, bytesPX int) (out []byte) {
 	return out
 }
 
-func BenchmarkUnfilterPixels(b *testing.B) {
+func BenchmarkPixelFilters(b *testing.B) {
 	const width = 3600
-	for _, bytesPX := range []int{3, 4} {
+	r := rand.New(rand.NewPCG(9, 5))
+	dst, above, src := make([]byte, 4*width), make([]byte, 4*width), make([]byte, 4*width+1)
+	for i := range above {
+		src[i], above[i] = byte(r.Uint32()), byte(r.Uint32())
+	}
+	for _, v := range pixelVariants {
 		for filter, name := range []string{"none", "sub", "up", "average", "paeth"} {
-			b.Run(fmt.Sprint(name, bytesPX), func(b *testing.B) {
-				r := rand.New(rand.NewPCG(9, 5))
-				dst, above, src := make([]byte, 4*width), make([]byte, 4*width), make([]byte, bytesPX*width+1)
-				for i := range src {
-					src[i] = byte(r.Uint32())
-				}
-				for i := range above {
-					above[i] = byte(r.Uint32())
-				}
+			b.Run(name+"/"+v.Name, func(b *testing.B) {
 				b.ReportAllocs()
 				for b.Loop() {
-					unfilterPixels(byte(filter), dst, above, src, bytesPX)
+					v.Run.row(byte(filter), dst, above, src, 3)
 				}
 				b.ReportMetric(b.Elapsed().Seconds()*1e9/float64(b.N)/width, "ns/px")
 			})

@@ -11,6 +11,7 @@ import (
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/inflate"
+	"tamis/pkg/kernel"
 	"tamis/pkg/pages"
 )
 
@@ -138,6 +139,7 @@ type pngPicture struct {
 	*raw
 	packed  stream
 	bytesPX int
+	filters pixelFilters
 	above   []byte // the row above, as it is in pix; zeros over the first
 	y       int
 	came    func(rows int) bool // is told of the rows that are there; false ends the work
@@ -154,6 +156,7 @@ const pngBand = 1 << 17
 // read inflates all rows and takes them; false where the stream is damaged, too short or too long. Each side ends the
 // other by closing its channel, whichever way it ends.
 func (p *pngPicture) read() bool {
+	p.filters = kernel.Fastest(pixelVariants, inWords)
 	rowBytes := 1 + p.bytesPX*p.width
 	rows := max(1, pngBand/rowBytes)
 	full, empty := make(chan *inflate.Band, 3), make(chan *inflate.Band, 3)
@@ -201,7 +204,7 @@ func (p *pngPicture) take(band []byte, rowBytes int) bool {
 			if !unfilter(band[0], row, p.above, 1) {
 				return false
 			}
-		} else if !unfilterPixels(band[0], row, p.above, band[1:rowBytes+1], p.bytesPX) {
+		} else if !p.filters.row(band[0], row, p.above, band[1:rowBytes+1], p.bytesPX) {
 			return false
 		}
 		p.clear = p.clear || p.bytesPX == 4 && !opaque(row)
