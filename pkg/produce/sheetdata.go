@@ -147,22 +147,18 @@ const thumbPX = 400
 func thumb(p *raster.Plane) *image.Gray {
 	step := max(1, (max(p.Width, p.Height)+thumbPX-1)/thumbPX)
 	w, h := max(1, p.Width/step), max(1, p.Height/step)
-	t := image.NewGray(image.Rect(0, 0, w, h))
+	across, down := min(step, p.Width), min(step, p.Height)
+	t, columns := image.NewGray(image.Rect(0, 0, w, h)), raster.NewColumnSums(p.Width)
 	for y := range h {
+		sums := columns.Of(p, y*down, (y+1)*down)
 		for x := range w {
-			t.Pix[y*t.Stride+x] = 255 - cellMean(p, x*step, y*step, step)
+			sum := uint32(0)
+			for _, v := range sums[x*across : (x+1)*across] {
+				sum += v
+			}
+			n := uint32(across * down)
+			t.Pix[y*t.Stride+x] = 255 - uint8((sum+n/2)/n)
 		}
 	}
 	return t
-}
-
-func cellMean(p *raster.Plane, x0, y0, step int) uint8 {
-	sum, n := 0, 0
-	for y := y0; y < min(y0+step, p.Height); y++ {
-		for _, v := range p.Row(y)[x0:min(x0+step, p.Width)] {
-			sum += int(v)
-			n++
-		}
-	}
-	return uint8((sum + n/2) / max(n, 1))
 }

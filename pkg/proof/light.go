@@ -44,9 +44,10 @@ type cell struct {
 	dots   bool // square dots
 	cov    []float64
 	last   []uint8
-	light  ink.Light    // of last
-	sums   []columnSums // of the planes
-	across [][2]int     // the columns that each pixel of a row covers, from and to
+	light  ink.Light           // of last
+	sums   []raster.ColumnSums // of the planes
+	rows   [][]uint32          // of a proof pixel's rows of each plane: sums'
+	across [][2]int            // the columns that each pixel of a row covers, from and to
 }
 
 func newCell(r *separate.Recipe, planes []*raster.Plane, w int) *cell {
@@ -61,8 +62,9 @@ func newCell(r *separate.Recipe, planes []*raster.Plane, w int) *cell {
 	c.cov, c.last = make([]float64, len(planes)), make([]uint8, len(planes))
 	c.light = c.stack.Light(c.cov)
 	for _, p := range planes {
-		c.sums = append(c.sums, newColumnSums(p.Width))
+		c.sums = append(c.sums, raster.NewColumnSums(p.Width))
 	}
+	c.rows = make([][]uint32, len(planes))
 	return c
 }
 
@@ -72,7 +74,7 @@ func (c *cell) row(out []color.XYZ, y, h int) {
 	y0, y1 := span(y, h, p.Height)
 	if c.tones {
 		for k, p := range c.planes {
-			c.sums[k].add(p, y0, y1)
+			c.rows[k] = c.sums[k].Of(p, y0, y1)
 		}
 	}
 	for x, at := range c.across {
@@ -89,7 +91,7 @@ func (c *cell) averaged(x0, x1, rows int) color.XYZ {
 	full := 1 / float64(255*(x1-x0)*rows)
 	for k := range c.cov {
 		sum := uint32(0)
-		for _, v := range c.sums[k].total[x0:x1] {
+		for _, v := range c.rows[k][x0:x1] {
 			sum += v
 		}
 		c.cov[k] = float64(sum) * full

@@ -1,14 +1,10 @@
-package proof
+package raster
 
-import (
-	"encoding/binary"
+import "encoding/binary"
 
-	"tamis/pkg/raster"
-)
-
-// columnSums adds up rows of a plane, column by column: eight pixels at a time, the even ones and the odd ones in four
-// 16-bit lanes each.
-type columnSums struct {
+// ColumnSums adds up rows of a plane, column by column: eight pixels at a time, the even ones and the odd ones in four
+// 16-bit lanes each. One belongs to one goroutine.
+type ColumnSums struct {
 	evens, odds []uint64 // of eight columns an element
 	total       []uint32 // of each column
 }
@@ -16,20 +12,23 @@ type columnSums struct {
 // laneRows is how many rows a lane holds: 257 x 255 is the largest 16-bit number.
 const laneRows = 257
 
-func newColumnSums(width int) columnSums {
+// NewColumnSums is for planes of a width.
+func NewColumnSums(width int) ColumnSums {
 	words := width / 8
-	return columnSums{make([]uint64, words), make([]uint64, words), make([]uint32, width)}
+	return ColumnSums{make([]uint64, words), make([]uint64, words), make([]uint32, width)}
 }
 
-// add sets the totals to those of rows y0 to y1.
-func (s *columnSums) add(p *raster.Plane, y0, y1 int) {
+// Of gives the sums of rows y0 to y1, y1 not among them, in each column. They are the receiver's, and good until the
+// next.
+func (s *ColumnSums) Of(p *Plane, y0, y1 int) []uint32 {
 	clear(s.total)
 	for y := y0; y < y1; y += laneRows {
 		s.lanes(p, y, min(y+laneRows, y1))
 	}
+	return s.total
 }
 
-func (s *columnSums) lanes(p *raster.Plane, y0, y1 int) {
+func (s *ColumnSums) lanes(p *Plane, y0, y1 int) {
 	const even = 0x00ff_00ff_00ff_00ff
 	clear(s.evens)
 	clear(s.odds)
