@@ -127,6 +127,28 @@ func TestDamagedStreamsAreTakenAsCompressZlibTakesThem(t *testing.T) {
 	}
 }
 
+func TestDamagedStreamsInLongPartsAreTakenAsCompressZlibTakesThem(t *testing.T) {
+	r, j, all := rand.New(rand.NewPCG(2, 4)), newJudge(), packers(t)
+	j.band = NewBand(20_000)
+	taken := 0
+	for i := range 200 {
+		packed := all[i%len(all)].pack(t, sample(r, kinds[i%len(kinds)], 3000+r.IntN(60_000)), 0)
+		for range 10 {
+			p := bytes.Clone(packed)
+			p[2+r.IntN(len(p)-2)] ^= 1 << r.IntN(8)
+			if p = p[:len(p)-r.IntN(2)*r.IntN(len(p)/2)]; r.IntN(4) > 0 {
+				p = j.mended(t, p)
+			}
+			if j.compare(t, split(r, p)...) {
+				taken++
+			}
+		}
+	}
+	if t.Logf("%d were taken", taken); taken < 200 {
+		t.Error("hardly any were taken")
+	}
+}
+
 // bitWriter writes the lowest bit first.
 type bitWriter struct {
 	out  []byte
