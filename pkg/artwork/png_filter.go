@@ -67,8 +67,8 @@ func unfilterPaeth(row, above []byte, bytesPX int) {
 }
 
 // paeth gives that of a, b and c which is nearest to a+b-c; of equally near ones a before b before c. It asks no branch
-// of the processor: where a+b-c lies beyond both a and b it is the nearer one, between them the one that c is farther
-// from by half, else c. All 2^24 cases are tested against the standard's words.
+// of the processor: it is the lower of a and b where c has come two thirds of the way from it to the higher, or more; the
+// higher where c has come one third, or less; else c. All 2^24 cases are tested against the standard's words.
 func paeth(a, b, c int32) int32 {
 	low, high, turn := min(a, b), max(a, b), 3*c-(a+b)
 	nearest := c
