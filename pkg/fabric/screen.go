@@ -60,19 +60,27 @@ func (v frequency) order(k [2]int) frequency {
 
 // term is one pair of harmonics and the amplitude of its beat, whatever the angle.
 type term struct {
-	k, m      [2]int
+	k, m      order
 	amplitude float64
 }
 
+// order is a harmonic along a grid's two axes; orderMost fits a byte, and a pairing has some thousands.
+type order [2]int8
+
+func (o order) ints() [2]int { return [2]int{int(o[0]), int(o[1])} }
+
 // pairing is the terms of two grids.
 type pairing []term
+
+// pairingRoom is what most pairings have room in.
+const pairingRoom = 2048
 
 // leastAmplitude is what no eye sees: a tenth of its threshold, some half a percent where it sees best.
 const leastAmplitude = 0.0005
 
 // meshTerms are those of a halftone and a mesh.
 func meshTerms(o *Orders, m Mesh) pairing {
-	var p pairing
+	p := make(pairing, 0, pairingRoom)
 	halfPlane(meshOrders, func(m1, m2 int) {
 		p = p.with(o, [2]int{m1, m2}, 2*meshHarmonic(m, m1, m2))
 	})
@@ -83,7 +91,7 @@ func meshTerms(o *Orders, m Mesh) pairing {
 const screenOrders = 4
 
 func screenTerms(o, other *Orders) pairing {
-	var p pairing
+	p := make(pairing, 0, pairingRoom)
 	halfPlane(screenOrders, func(m1, m2 int) {
 		p = p.with(o, [2]int{m1, m2}, 2*other.At(m1, m2))
 	})
@@ -106,7 +114,7 @@ func (p pairing) with(o *Orders, m [2]int, by float64) pairing {
 	for k1 := -orderMost; k1 <= orderMost; k1++ {
 		for k2 := -orderMost; k2 <= orderMost; k2++ {
 			if a := by * o.At(k1, k2); a >= leastAmplitude && (k1 != 0 || k2 != 0) {
-				p = append(p, term{[2]int{k1, k2}, m, a})
+				p = append(p, term{order{int8(k1), int8(k2)}, order{int8(m[0]), int8(m[1])}, a})
 			}
 		}
 	}
@@ -129,7 +137,7 @@ func (p pairing) sorted() pairing {
 
 // between is the frequency of a term's beat.
 func (t term) between(a, b frequency) frequency {
-	f, g := a.order(t.k), b.order(t.m)
+	f, g := a.order(t.k.ints()), b.order(t.m.ints())
 	return frequency{f.x - g.x, f.y - g.y}
 }
 
@@ -142,7 +150,7 @@ func (p pairing) at(a, b frequency, distanceMM float64) beats {
 	for _, t := range p {
 		f := t.between(a, b)
 		one := beat(f.x, f.y, t.amplitude, distanceMM)
-		one.K, one.M = t.k, t.m
+		one.K, one.M = t.k.ints(), t.m.ints()
 		all = append(all, one)
 	}
 	return all
@@ -166,7 +174,7 @@ func (p pairing) most(a, b frequency, e *eye) Beat {
 		f := t.between(a, b)
 		if e.sees(f, t.amplitude, best.Visibility+clearly) > 0 {
 			best = beat(f.x, f.y, t.amplitude, e.distanceMM)
-			best.K, best.M = t.k, t.m
+			best.K, best.M = t.k.ints(), t.m.ints()
 		}
 	}
 	return best
@@ -175,7 +183,7 @@ func (p pairing) most(a, b frequency, e *eye) Beat {
 // seen are the terms whose beat an eye sees at some angle, for grids of so many lines a mm: a beat is no slower than the
 // difference of its two waves.
 func (p pairing) seen(first, second float64, e *eye) pairing {
-	var kept pairing
+	kept := make(pairing, 0, len(p))
 	for _, t := range p {
 		apart := first*math.Hypot(float64(t.k[0]), float64(t.k[1])) - second*math.Hypot(float64(t.m[0]), float64(t.m[1]))
 		if e.sees(frequency{apart, 0}, t.amplitude, leastAmplitude) > 0 {
