@@ -33,10 +33,13 @@ func (b *bitBuffer) put(v uint64, n uint) {
 // appendBits appends all of o, which stays as it is.
 func (b *bitBuffer) appendBits(o *bitBuffer) {
 	b.grow(o.n + 8)
-	at := 0
-	for ; at+4 <= o.n; at += 4 {
-		b.put(uint64(binary.BigEndian.Uint32(o.bytes[at:])), 32)
+	at, to := 0, b.bytes[b.n:]
+	for ; at+8 <= o.n; at += 8 {
+		v := binary.BigEndian.Uint64(o.bytes[at:])
+		binary.BigEndian.PutUint64(to[at:], b.acc|v>>b.bits)
+		b.acc = v << (64 - b.bits)
 	}
+	b.n += at
 	for ; at < o.n; at++ {
 		b.put(uint64(o.bytes[at]), 8)
 	}

@@ -10,7 +10,15 @@ import (
 // Words that are bare or solid in both rows are written as they are: much of most plates.
 type screened struct {
 	*painting
-	rows [2]spreadRow
+	rows    [2]spreadRow
+	between [2]int // the source rows the stretches lie between
+	alike   []stretch
+}
+
+// stretch is a run of words of one kind.
+type stretch struct {
+	kind     kind
+	from, to int
 }
 
 // spreadRow is a source row upsampled across.
@@ -30,7 +38,7 @@ const (
 )
 
 func (g *painting) screened() *screened {
-	s := &screened{painting: g}
+	s := &screened{painting: g, between: [2]int{-1, -1}}
 	for i := range s.rows {
 		s.rows[i] = spreadRow{source: -1, tones: make([]byte, g.words*128+raster.SpreadSlack),
 			kinds: make([]kind, g.words)}
@@ -46,17 +54,31 @@ func (s *screened) paint(dst []uint64, y int) {
 	if weight != 0 {
 		lower = s.row(at + 1)
 	}
+	if between := [2]int{upper.source, lower.source}; between != s.between {
+		s.between = between
+		s.findAlike(upper, lower)
+	}
+	for _, a := range s.alike {
+		switch a.kind {
+		case mixed:
+			s.screen.Row(dst[a.from:a.to], upper.tones[a.from*128:], lower.tones[a.from*128:], weight, (s.first+a.from)*64, y)
+		case solid:
+			raster.FillBits(dst, a.from*64, a.to*64)
+		}
+	}
+}
+
+// findAlike finds the stretches of words that are alike between two rows, but for the bare ones.
+func (s *screened) findAlike(upper, lower *spreadRow) {
+	s.alike = s.alike[:0]
 	for from := 0; from < s.words; {
 		k := both(upper.kinds[from], lower.kinds[from])
 		to := from + 1
 		for to < s.words && both(upper.kinds[to], lower.kinds[to]) == k {
 			to++
 		}
-		switch k {
-		case mixed:
-			s.screen.Row(dst[from:to], upper.tones[from*128:], lower.tones[from*128:], weight, (s.first+from)*64, y)
-		case solid:
-			raster.FillBits(dst, from*64, to*64)
+		if k != bare {
+			s.alike = append(s.alike, stretch{k, from, to})
 		}
 		from = to
 	}
