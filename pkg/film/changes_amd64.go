@@ -14,10 +14,10 @@ var listVariants = []kernel.Variant[listKernel]{
 	{Name: "zeros", Able: true, Run: listByZeros},
 }
 
-// listAVX512 is listGeneric 32 pixels at a time: one instruction moves the columns of those that change together.
-// All 32 places are stored, what was not there is overwritten. film/_asm writes it.
+// listAVX512 is listGeneric 64 pixels at a time: one instruction moves the columns of those that change together.
+// Sixteen places are stored, what was not there is overwritten; more where there are more. film/_asm writes it.
 //
-// Cost: 18 instructions for 64 pixels; 0.03 ns a pixel (zeros: 0.07).
+// Cost: 18 instructions for 64 pixels; 0.045 ns a pixel where zeros take 0.12 and 32 pixels at a time took 0.063.
 //
 //go:noescape
 func listAVX512(list []byte, row []uint64) (count int)

@@ -4,51 +4,84 @@
 
 #include "textflag.h"
 
-DATA columns<>+0(SB)/2, $0x0000
-DATA columns<>+2(SB)/2, $0x0001
-DATA columns<>+4(SB)/2, $0x0002
-DATA columns<>+6(SB)/2, $0x0003
-DATA columns<>+8(SB)/2, $0x0004
-DATA columns<>+10(SB)/2, $0x0005
-DATA columns<>+12(SB)/2, $0x0006
-DATA columns<>+14(SB)/2, $0x0007
-DATA columns<>+16(SB)/2, $0x0008
-DATA columns<>+18(SB)/2, $0x0009
-DATA columns<>+20(SB)/2, $0x000a
-DATA columns<>+22(SB)/2, $0x000b
-DATA columns<>+24(SB)/2, $0x000c
-DATA columns<>+26(SB)/2, $0x000d
-DATA columns<>+28(SB)/2, $0x000e
-DATA columns<>+30(SB)/2, $0x000f
-DATA columns<>+32(SB)/2, $0x0010
-DATA columns<>+34(SB)/2, $0x0011
-DATA columns<>+36(SB)/2, $0x0012
-DATA columns<>+38(SB)/2, $0x0013
-DATA columns<>+40(SB)/2, $0x0014
-DATA columns<>+42(SB)/2, $0x0015
-DATA columns<>+44(SB)/2, $0x0016
-DATA columns<>+46(SB)/2, $0x0017
-DATA columns<>+48(SB)/2, $0x0018
-DATA columns<>+50(SB)/2, $0x0019
-DATA columns<>+52(SB)/2, $0x001a
-DATA columns<>+54(SB)/2, $0x001b
-DATA columns<>+56(SB)/2, $0x001c
-DATA columns<>+58(SB)/2, $0x001d
-DATA columns<>+60(SB)/2, $0x001e
-DATA columns<>+62(SB)/2, $0x001f
+DATA columns<>+0(SB)/1, $0x00
+DATA columns<>+1(SB)/1, $0x01
+DATA columns<>+2(SB)/1, $0x02
+DATA columns<>+3(SB)/1, $0x03
+DATA columns<>+4(SB)/1, $0x04
+DATA columns<>+5(SB)/1, $0x05
+DATA columns<>+6(SB)/1, $0x06
+DATA columns<>+7(SB)/1, $0x07
+DATA columns<>+8(SB)/1, $0x08
+DATA columns<>+9(SB)/1, $0x09
+DATA columns<>+10(SB)/1, $0x0a
+DATA columns<>+11(SB)/1, $0x0b
+DATA columns<>+12(SB)/1, $0x0c
+DATA columns<>+13(SB)/1, $0x0d
+DATA columns<>+14(SB)/1, $0x0e
+DATA columns<>+15(SB)/1, $0x0f
+DATA columns<>+16(SB)/1, $0x10
+DATA columns<>+17(SB)/1, $0x11
+DATA columns<>+18(SB)/1, $0x12
+DATA columns<>+19(SB)/1, $0x13
+DATA columns<>+20(SB)/1, $0x14
+DATA columns<>+21(SB)/1, $0x15
+DATA columns<>+22(SB)/1, $0x16
+DATA columns<>+23(SB)/1, $0x17
+DATA columns<>+24(SB)/1, $0x18
+DATA columns<>+25(SB)/1, $0x19
+DATA columns<>+26(SB)/1, $0x1a
+DATA columns<>+27(SB)/1, $0x1b
+DATA columns<>+28(SB)/1, $0x1c
+DATA columns<>+29(SB)/1, $0x1d
+DATA columns<>+30(SB)/1, $0x1e
+DATA columns<>+31(SB)/1, $0x1f
+DATA columns<>+32(SB)/1, $0x20
+DATA columns<>+33(SB)/1, $0x21
+DATA columns<>+34(SB)/1, $0x22
+DATA columns<>+35(SB)/1, $0x23
+DATA columns<>+36(SB)/1, $0x24
+DATA columns<>+37(SB)/1, $0x25
+DATA columns<>+38(SB)/1, $0x26
+DATA columns<>+39(SB)/1, $0x27
+DATA columns<>+40(SB)/1, $0x28
+DATA columns<>+41(SB)/1, $0x29
+DATA columns<>+42(SB)/1, $0x2a
+DATA columns<>+43(SB)/1, $0x2b
+DATA columns<>+44(SB)/1, $0x2c
+DATA columns<>+45(SB)/1, $0x2d
+DATA columns<>+46(SB)/1, $0x2e
+DATA columns<>+47(SB)/1, $0x2f
+DATA columns<>+48(SB)/1, $0x30
+DATA columns<>+49(SB)/1, $0x31
+DATA columns<>+50(SB)/1, $0x32
+DATA columns<>+51(SB)/1, $0x33
+DATA columns<>+52(SB)/1, $0x34
+DATA columns<>+53(SB)/1, $0x35
+DATA columns<>+54(SB)/1, $0x36
+DATA columns<>+55(SB)/1, $0x37
+DATA columns<>+56(SB)/1, $0x38
+DATA columns<>+57(SB)/1, $0x39
+DATA columns<>+58(SB)/1, $0x3a
+DATA columns<>+59(SB)/1, $0x3b
+DATA columns<>+60(SB)/1, $0x3c
+DATA columns<>+61(SB)/1, $0x3d
+DATA columns<>+62(SB)/1, $0x3e
+DATA columns<>+63(SB)/1, $0x3f
 GLOBL columns<>(SB), RODATA|NOPTR, $64
 
 // func listAVX512(list []byte, row []uint64) (count int)
-// Requires: AVX, AVX512BW, AVX512VBMI2, POPCNT
+// Requires: AVX, AVX2, AVX512BW, AVX512F, AVX512VBMI2, POPCNT
 TEXT ·listAVX512(SB), NOSPLIT, $0-56
 	MOVQ         list_base+0(FP), AX
 	MOVQ         row_base+24(FP), CX
 	MOVQ         row_len+32(FP), DX
 	MOVQ         AX, BX
 	XORQ         SI, SI
-	VMOVDQU16    columns<>+0(SB), Z0
-	MOVL         $0x00000020, DI
-	VPBROADCASTW DI, Z1
+	VMOVDQU8     columns<>+0(SB), Z0
+	VPXORQ       Z1, Z1, Z1
+	MOVL         $0x00000040, DI
+	VPBROADCASTW DI, Z2
 	TESTQ        DX, DX
 	JZ           done
 
@@ -58,22 +91,21 @@ loop:
 	XORQ          DI, R8
 	MOVQ          DI, SI
 	SHRQ          $0x3f, SI
-	KMOVD         R8, K1
-	VPCOMPRESSW.Z Z0, K1, Z2
-	VMOVDQU16     Z2, (AX)
-	VPADDW        Z1, Z0, Z0
-	POPCNTL       R8, DI
-	LEAQ          (AX)(DI*2), AX
-	SHRQ          $0x20, R8
-	KMOVD         R8, K1
-	VPCOMPRESSW.Z Z0, K1, Z2
-	VMOVDQU16     Z2, (AX)
-	VPADDW        Z1, Z0, Z0
-	POPCNTL       R8, DI
-	LEAQ          (AX)(DI*2), AX
-	ADDQ          $0x08, CX
-	DECQ          DX
-	JNZ           loop
+	KMOVQ         R8, K1
+	VPCOMPRESSB.Z Z0, K1, Z3
+	POPCNTQ       R8, DI
+	CMPQ          DI, $0x10
+	JG            many
+	VPMOVZXBW     X3, Y4
+	VPADDW        Y1, Y4, Y4
+	VMOVDQU       Y4, (AX)
+
+next:
+	VPADDW Z2, Z1, Z1
+	LEAQ   (AX)(DI*2), AX
+	ADDQ   $0x08, CX
+	DECQ   DX
+	JNZ    loop
 
 done:
 	SUBQ BX, AX
@@ -81,3 +113,15 @@ done:
 	MOVQ AX, count+48(FP)
 	VZEROUPPER
 	RET
+
+many:
+	VPMOVZXBW     Y3, Z4
+	VPADDW        Z1, Z4, Z4
+	VMOVDQU16     Z4, (AX)
+	CMPQ          DI, $0x20
+	JLE           next
+	VEXTRACTI64X4 $0x01, Z3, Y3
+	VPMOVZXBW     Y3, Z4
+	VPADDW        Z1, Z4, Z4
+	VMOVDQU16     Z4, 64(AX)
+	JMP           next

@@ -8,23 +8,23 @@ import (
 	. "github.com/mmcloughlin/avo/reg"
 )
 
-// columns holds the numbers 0 to 31, the columns of half a word's bits.
+// columns holds the numbers 0 to 63, the columns of a word's bits.
 func columns() Mem {
 	data := GLOBL("columns", RODATA|NOPTR)
-	for i := range 32 {
-		DATA(2*i, U16(i))
+	for i := range 64 {
+		DATA(i, U8(i))
 	}
 	return data
 }
 
-// compress is VPCOMPRESSW with zeroing, which this avo does not list: the lanes of from that mask names, moved together.
+// compress is VPCOMPRESSB with zeroing, which this avo does not list: the lanes of from that mask names, moved together.
 func compress(from, mask, to Register) {
-	Instruction(&ir.Instruction{Opcode: "VPCOMPRESSW", Suffixes: []string{"Z"}, Operands: []Op{from, mask, to},
+	Instruction(&ir.Instruction{Opcode: "VPCOMPRESSB", Suffixes: []string{"Z"}, Operands: []Op{from, mask, to},
 		Inputs: []Op{from, mask}, Outputs: []Op{to}, ISA: []string{"AVX512VBMI2"}})
 }
 
-// main makes listAVX512: of the 32 columns of half a word those are kept, one after another, where the colour changes.
-// All 32 places are stored; the next half overwrites what it did not have.
+// main makes listAVX512: of the 64 columns of a word those are kept, one after another, where the colour changes. Sixteen
+// places are stored; the next word overwrites what it did not have. Words of more changes are stored as 32, and 32 more.
 func main() {
 	ConstraintExpr("!purego")
 	numbers := columns()
@@ -35,31 +35,32 @@ func main() {
 	start, carry := GP64(), GP64()
 	MOVQ(list, start)
 	XORQ(carry, carry)
-	here, step, thirtyTwo := ZMM(), ZMM(), GP32()
-	VMOVDQU16(numbers, here)
-	MOVL(U32(32), thirtyTwo)
-	VPBROADCASTW(thirtyTwo, step)
-	half := func(edges Register) {
-		mask, kept, count := K(), ZMM(), GP64()
-		KMOVD(edges.(GPVirtual).As32(), mask)
-		compress(here, mask, kept)
-		VMOVDQU16(kept, Mem{Base: list})
-		VPADDW(step, here, here)
-		POPCNTL(edges.(GPVirtual).As32(), count.As32())
-		LEAQ(Mem{Base: list, Index: count, Scale: 2}, list)
-	}
+	all, first, step, sixtyFour := ZMM(), ZMM(), ZMM(), GP32() // first: the word's first column, in every lane
+	VMOVDQU8(numbers, all)
+	VPXORQ(first, first, first)
+	MOVL(U32(64), sixtyFour)
+	VPBROADCASTW(sixtyFour, step)
 	TESTQ(words, words)
 	JZ(LabelRef("done"))
 	Label("loop")
-	word, edges := GP64(), GP64()
+	word, edges, count := GP64(), GP64(), GP64()
+	mask, kept, places := K(), ZMM(), ZMM()
 	MOVQ(Mem{Base: row}, word)
 	LEAQ(Mem{Base: carry, Index: word, Scale: 2}, edges)
 	XORQ(word, edges)
 	MOVQ(word, carry)
 	SHRQ(Imm(63), carry)
-	half(edges)
-	SHRQ(Imm(32), edges)
-	half(edges)
+	KMOVQ(edges, mask)
+	compress(all, mask, kept)
+	POPCNTQ(edges, count)
+	CMPQ(count, Imm(16))
+	JG(LabelRef("many"))
+	VPMOVZXBW(kept.AsX(), places.AsY())
+	VPADDW(first.AsY(), places.AsY(), places.AsY())
+	VMOVDQU(places.AsY(), Mem{Base: list})
+	Label("next")
+	VPADDW(step, first, first)
+	LEAQ(Mem{Base: list, Index: count, Scale: 2}, list)
 	ADDQ(Imm(8), row)
 	DECQ(words)
 	JNZ(LabelRef("loop"))
@@ -69,5 +70,16 @@ func main() {
 	Store(list, ReturnIndex(0))
 	VZEROUPPER()
 	RET()
+	Label("many")
+	VPMOVZXBW(kept.AsY(), places)
+	VPADDW(first, places, places)
+	VMOVDQU16(places, Mem{Base: list})
+	CMPQ(count, Imm(32))
+	JLE(LabelRef("next"))
+	VEXTRACTI64X4(Imm(1), kept, kept.AsY())
+	VPMOVZXBW(kept.AsY(), places)
+	VPADDW(first, places, places)
+	VMOVDQU16(places, Mem{Base: list, Disp: 64})
+	JMP(LabelRef("next"))
 	Generate()
 }
