@@ -18,7 +18,8 @@ type Contour struct {
 	low, high    []uint8      // see sureKernel
 	solid, bare  []uint64     // the cells that are so surely
 	runs         []contourRun // of cells, those that are not bare
-	columns      []int32      // one device row's sums down the rows, less half coverage; the first is column -1's
+	sums         []int32      // of one device row; see decideKernel
+	inked, open  []uint64     // and what they decide of a run
 	weights      [32]Cubic    // across
 	heights      [32][4]int32 // the same, down
 }
@@ -35,7 +36,8 @@ func NewContour(plane *Plane, across, down Axis) *Contour {
 	words := (plane.Width + 63) / 64
 	c.solid, c.bare = make([]uint64, words), make([]uint64, words)
 	c.low, c.high = make([]uint8, 64*words+sureSlack), make([]uint8, 64*words+sureSlack)
-	c.columns = make([]int32, plane.Width+3)
+	c.inked, c.open = make([]uint64, words), make([]uint64, words)
+	c.sums = make([]int32, plane.Width+decideSlack)
 	for w := range c.weights {
 		c.weights[w] = CubicWeights(w)
 		for j, weight := range c.weights[w] {
@@ -57,8 +59,7 @@ func (c *Contour) Row(dst []uint64, x0, i int) {
 			FillBits(dst, x0+int(c.across.runs[r.from-first]), x0+int(c.across.runs[r.to-first]))
 			continue
 		}
-		c.sum(r, &c.heights[c.down.Weight[i]])
-		c.mixed(dst, x0, r)
+		c.mixed(dst, x0, r, &c.heights[c.down.Weight[i]])
 	}
 }
 
@@ -98,42 +99,21 @@ func runEnd(s, end int, bitsOf func(word int) uint64) int {
 	return min(word<<6+bits.TrailingZeros64(others), end)
 }
 
-// sum adds up the columns that a run's cells touch down the four rows, less half. Beyond the plane its edge goes on.
-func (c *Contour) sum(r contourRun, down *[4]int32) {
-	last := c.plane.Width - 1
-	first, end := max(r.from-1, 0), min(r.to+1, last)
-	sums := c.columns[first+1:][:end+1-first]
-	a, b, d, e := c.rows[0][first:], c.rows[1][first:], c.rows[2][first:], c.rows[3][first:]
-	for s := range sums {
-		sums[s] = down[0]*int32(a[s]) + down[1]*int32(b[s]) + down[2]*int32(d[s]) + down[3]*int32(e[s]) - CubicHalf>>16
-	}
-	if r.from == 0 {
-		c.columns[0] = c.columns[1]
-	}
-	for s := end + 1; s <= r.to+1; s++ {
-		c.columns[s+1] = c.columns[last+1]
-	}
-}
-
-// mixed computes one run cell by cell. The weights across are negative by 1/8 in sum at the most: where the least of a
-// cell's four sums l and the greatest g keep l - (g-l)/8 at half or above, or g + (g-l)/8 below, all its pixels are alike.
-func (c *Contour) mixed(dst []uint64, x0 int, r contourRun) {
+// mixed computes one run of one device row: what its cells' sums do not decide pixel by pixel.
+func (c *Contour) mixed(dst []uint64, x0 int, r contourRun, down *[4]int32) {
+	decide(c.inked, c.open, c.sums, &c.rows, down, r.from, r.to)
 	starts := c.across.runs[r.from-int(c.across.Index[0]):][:r.to-r.from+1]
-	columns := c.columns[r.from:][:r.to-r.from+3]
-	x := int(starts[0])
-	for s, next := range starts[1:] {
-		end := int(next)
-		sums := (*[4]int32)(columns[s:])
-		least := min(sums[0], sums[1], sums[2], sums[3])
-		greatest := max(sums[0], sums[1], sums[2], sums[3])
-		switch {
-		case 9*greatest < least: // bare
-		case 9*least >= greatest:
-			FillBits(dst, x0+x, x0+end)
-		default:
-			c.cell(dst, x0, x, end, sums)
+	for word := range (r.to - r.from + 63) / 64 {
+		for inked := c.inked[word]; inked != 0; {
+			first := bits.TrailingZeros64(inked)
+			end := first + bits.TrailingZeros64(^(inked >> first))
+			FillBits(dst, x0+int(starts[word<<6+first]), x0+int(starts[word<<6+end]))
+			inked = inked >> (end - 1) >> 1 << (end - 1) << 1
 		}
-		x = end
+		for open := c.open[word]; open != 0; open &= open - 1 {
+			s := word<<6 + bits.TrailingZeros64(open)
+			c.cell(dst, x0, int(starts[s]), int(starts[s+1]), (*[4]int32)(c.sums[r.from+s:]))
+		}
 	}
 }
 

@@ -96,3 +96,91 @@ loop:
 done:
 	VZEROUPPER
 	RET
+
+// func decideSums(sums []int32, a []byte, b []byte, d []byte, e []byte, down *[4]int32, blocks int)
+// Requires: AVX, AVX2
+TEXT ·decideSums(SB), NOSPLIT, $0-136
+	MOVQ         sums_base+0(FP), AX
+	MOVQ         down+120(FP), CX
+	MOVQ         blocks+128(FP), DX
+	MOVQ         a_base+24(FP), BX
+	VPBROADCASTD (CX), Y0
+	MOVQ         b_base+48(FP), SI
+	VPBROADCASTD 4(CX), Y1
+	MOVQ         d_base+72(FP), DI
+	VPBROADCASTD 8(CX), Y2
+	MOVQ         e_base+96(FP), R8
+	VPBROADCASTD 12(CX), Y3
+	MOVL         $0x007f8000, CX
+	VMOVD        CX, X4
+	VPBROADCASTD X4, Y4
+	XORQ         CX, CX
+	TESTQ        DX, DX
+	JZ           done
+
+loop:
+	VPMOVZXBD (BX)(CX*1), Y5
+	VPMULLD   Y0, Y5, Y5
+	VPSUBD    Y4, Y5, Y5
+	VPMOVZXBD (SI)(CX*1), Y6
+	VPMULLD   Y1, Y6, Y6
+	VPADDD    Y6, Y5, Y5
+	VPMOVZXBD (DI)(CX*1), Y6
+	VPMULLD   Y2, Y6, Y6
+	VPADDD    Y6, Y5, Y5
+	VPMOVZXBD (R8)(CX*1), Y6
+	VPMULLD   Y3, Y6, Y6
+	VPADDD    Y6, Y5, Y5
+	VMOVDQU   Y5, (AX)(CX*4)
+	ADDQ      $0x08, CX
+	DECQ      DX
+	JNZ       loop
+
+done:
+	VZEROUPPER
+	RET
+
+// func decideCells(inked []uint64, open []uint64, sums []int32, blocks int)
+// Requires: AVX, AVX2
+TEXT ·decideCells(SB), NOSPLIT, $0-80
+	MOVQ  inked_base+0(FP), AX
+	MOVQ  open_base+24(FP), CX
+	MOVQ  sums_base+48(FP), DX
+	MOVQ  blocks+72(FP), BX
+	TESTQ BX, BX
+	JZ    done
+
+loop:
+	VMOVDQU   (DX), Y0
+	VMOVDQA   Y0, Y1
+	VMOVDQU   4(DX), Y2
+	VPMINSD   Y2, Y0, Y0
+	VPMAXSD   Y2, Y1, Y1
+	VMOVDQU   8(DX), Y2
+	VPMINSD   Y2, Y0, Y0
+	VPMAXSD   Y2, Y1, Y1
+	VMOVDQU   12(DX), Y2
+	VPMINSD   Y2, Y0, Y0
+	VPMAXSD   Y2, Y1, Y1
+	VPSLLD    $0x03, Y0, Y2
+	VPADDD    Y0, Y2, Y2
+	VPCMPGTD  Y2, Y1, Y2
+	VMOVMSKPS Y2, SI
+	VPSLLD    $0x03, Y1, Y2
+	VPADDD    Y1, Y2, Y2
+	VPCMPGTD  Y2, Y0, Y2
+	VMOVMSKPS Y2, DI
+	NOTL      DI
+	ANDL      SI, DI
+	NOTL      SI
+	MOVB      SI, (AX)
+	MOVB      DI, (CX)
+	INCQ      AX
+	INCQ      CX
+	ADDQ      $0x20, DX
+	DECQ      BX
+	JNZ       loop
+
+done:
+	VZEROUPPER
+	RET

@@ -11,6 +11,8 @@ func main() {
 	ConstraintExpr("!purego")
 	columns()
 	cells()
+	decideSums()
+	decideCells()
 	Generate()
 }
 
@@ -103,4 +105,95 @@ func spread(n uint32) VecVirtual {
 	VMOVD(r, v.AsX())
 	VPBROADCASTW(v.AsX(), v)
 	return v
+}
+
+// half is half coverage in the sums' units.
+const half = 255 << 15
+
+// decideSums makes decideSums: eight columns a turn, four rows of them each by its weight, less half.
+func decideSums() {
+	TEXT("decideSums", NOSPLIT, "func(sums []int32, a, b, d, e []byte, down *[4]int32, blocks int)")
+	Doc("decideSums sums so many blocks of columns.")
+	sums := Load(Param("sums").Base(), GP64())
+	down, blocks := Load(Param("down"), GP64()), Load(Param("blocks"), GP64())
+	var rows []Register
+	var weights []VecVirtual
+	for i, name := range []string{"a", "b", "d", "e"} {
+		rows = append(rows, Load(Param(name).Base(), GP64()))
+		weight := YMM()
+		VPBROADCASTD(Mem{Base: down, Disp: 4 * i}, weight)
+		weights = append(weights, weight)
+	}
+	less, r := YMM(), GP32()
+	MOVL(U32(half), r)
+	VMOVD(r, less.AsX())
+	VPBROADCASTD(less.AsX(), less)
+	at := GP64()
+	XORQ(at, at)
+	TESTQ(blocks, blocks)
+	JZ(LabelRef("done"))
+	Label("loop")
+	var sum VecVirtual
+	for i, row := range rows {
+		product := YMM()
+		VPMOVZXBD(Mem{Base: row, Index: at, Scale: 1}, product)
+		VPMULLD(weights[i], product, product)
+		if i == 0 {
+			VPSUBD(less, product, product)
+			sum = product
+		} else {
+			VPADDD(product, sum, sum)
+		}
+	}
+	VMOVDQU(sum, Mem{Base: sums, Index: at, Scale: 4})
+	ADDQ(Imm(8), at)
+	DECQ(blocks)
+	JNZ(LabelRef("loop"))
+	Label("done")
+	VZEROUPPER()
+	RET()
+}
+
+// decideCells makes decideCells: eight cells a turn, by the least l and the greatest g of four sums: not ink all over
+// where g is above 9 l, bare where l is above 9 g.
+func decideCells() {
+	TEXT("decideCells", NOSPLIT, "func(inked, open []uint64, sums []int32, blocks int)")
+	Doc("decideCells decides so many blocks of cells, a byte of bits each.")
+	inked, open := Load(Param("inked").Base(), GP64()), Load(Param("open").Base(), GP64())
+	sums, blocks := Load(Param("sums").Base(), GP64()), Load(Param("blocks"), GP64())
+	TESTQ(blocks, blocks)
+	JZ(LabelRef("done"))
+	Label("loop")
+	l, g, nine := YMM(), YMM(), YMM()
+	VMOVDQU(Mem{Base: sums}, l)
+	VMOVDQA(l, g)
+	for i := 1; i < 4; i++ {
+		next := YMM()
+		VMOVDQU(Mem{Base: sums, Disp: 4 * i}, next)
+		VPMINSD(next, l, l)
+		VPMAXSD(next, g, g)
+	}
+	above := func(one, other VecVirtual) GPVirtual {
+		bits := GP64()
+		VPSLLD(Imm(3), other, nine)
+		VPADDD(other, nine, nine)
+		VPCMPGTD(nine, one, nine)
+		VMOVMSKPS(nine, bits.As32())
+		return bits
+	}
+	not := above(g, l)
+	bare := above(l, g)
+	NOTL(bare.As32())
+	ANDL(not.As32(), bare.As32())
+	NOTL(not.As32())
+	MOVB(not.As8(), Mem{Base: inked})
+	MOVB(bare.As8(), Mem{Base: open})
+	INCQ(inked)
+	INCQ(open)
+	ADDQ(Imm(32), sums)
+	DECQ(blocks)
+	JNZ(LabelRef("loop"))
+	Label("done")
+	VZEROUPPER()
+	RET()
 }
