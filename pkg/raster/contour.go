@@ -20,8 +20,8 @@ type Contour struct {
 	runs         []contourRun // of cells, those that are not bare
 	sums         []int32      // of one device row; see decideKernel
 	inked, open  []uint64     // and what they decide of a run
-	weights      [32]Cubic    // across
-	heights      [32][4]int32 // the same, down
+	weights      []int32      // of the device pixels across; see cutWeights
+	heights      [32][4]int32 // the cubic's weights of each 32nd
 }
 
 // contourRun is a run of cells that are alike: solid or to be computed.
@@ -38,12 +38,12 @@ func NewContour(plane *Plane, across, down Axis) *Contour {
 	c.low, c.high = make([]uint8, 64*words+sureSlack), make([]uint8, 64*words+sureSlack)
 	c.inked, c.open = make([]uint64, words), make([]uint64, words)
 	c.sums = make([]int32, plane.Width+decideSlack)
-	for w := range c.weights {
-		c.weights[w] = CubicWeights(w)
-		for j, weight := range c.weights[w] {
+	for w := range c.heights {
+		for j, weight := range CubicWeights(w) {
 			c.heights[w][j] = int32(weight)
 		}
 	}
+	c.weights = cutWeights(across.Weight)
 	return c
 }
 
@@ -110,28 +110,9 @@ func (c *Contour) mixed(dst []uint64, x0 int, r contourRun, down *[4]int32) {
 			FillBits(dst, x0+int(starts[word<<6+first]), x0+int(starts[word<<6+end]))
 			inked = inked >> (end - 1) >> 1 << (end - 1) << 1
 		}
-		for open := c.open[word]; open != 0; open &= open - 1 {
-			s := word<<6 + bits.TrailingZeros64(open)
-			c.cell(dst, x0, int(starts[s]), int(starts[s+1]), (*[4]int32)(c.sums[r.from+s:]))
+		if open := c.open[word]; open != 0 {
+			s := word << 6
+			cutOpen(dst, x0, open, starts[s:min(s+65, len(starts))], c.sums[r.from+s:], c.weights)
 		}
-	}
-}
-
-// cell computes the pixels from..to-1 of one cell across its four sums.
-func (c *Contour) cell(dst []uint64, x0, from, to int, sums *[4]int32) {
-	a, b, d, e := int64(sums[0]), int64(sums[1]), int64(sums[2]), int64(sums[3])
-	for from < to {
-		end := min(from+64, to)
-		var ink uint64
-		for i, weight := range c.across.Weight[from:end] {
-			w := &c.weights[weight&31]
-			ink |= uint64(^(w[0]*a + w[1]*b + w[2]*d + w[3]*e)) >> 63 << (i & 63)
-		}
-		word, shift := (x0+from)>>6, (x0+from)&63
-		dst[word] |= ink << shift
-		if over := ink >> (63 - shift) >> 1; over != 0 {
-			dst[word+1] |= over
-		}
-		from = end
 	}
 }

@@ -84,3 +84,13 @@ func decideAVX2(inked, open []uint64, sums []int32, rows *[4][]uint8, down *[4]i
 	noMarksPast(inked[:words], to-from)
 	noMarksPast(open[:words], to-from)
 }
+
+// cutVariants are the kernels, the fastest first.
+var cutVariants = []kernel.Variant[cutKernel]{
+	{Name: "avx2", Able: cpu.X86.HasAVX2 && cpu.X86.HasBMI1 && cpu.X86.HasBMI2, Run: cutAVX2}}
+
+// cutAVX2 is cutGeneric eight pixels of a cell at a time, four in the lanes of each of two registers. raster/_asm writes
+// it.
+//
+//go:noescape
+func cutAVX2(dst []uint64, x0 int, open uint64, starts, sums, weights []int32)

@@ -184,3 +184,90 @@ loop:
 done:
 	VZEROUPPER
 	RET
+
+// func cutAVX2(dst []uint64, x0 int, open uint64, starts []int32, sums []int32, weights []int32)
+// Requires: AVX, AVX2, BMI, BMI2, CMOV
+TEXT ·cutAVX2(SB), NOSPLIT, $0-112
+	MOVQ  dst_base+0(FP), AX
+	MOVQ  x0+24(FP), CX
+	MOVQ  open+32(FP), DX
+	MOVQ  starts_base+40(FP), BX
+	MOVQ  sums_base+64(FP), SI
+	MOVQ  weights_base+88(FP), DI
+	MOVQ  weights_len+96(FP), R8
+	TESTQ DX, DX
+	JZ    done
+
+cell:
+	TZCNTQ       DX, R9
+	BLSRQ        DX, DX
+	MOVLQSX      (BX)(R9*4), R10
+	MOVLQSX      4(BX)(R9*4), R11
+	VPBROADCASTD (SI)(R9*4), Y0
+	VPBROADCASTD 4(SI)(R9*4), Y1
+	VPBROADCASTD 8(SI)(R9*4), Y2
+	VPBROADCASTD 12(SI)(R9*4), Y3
+	CMPQ         R10, R11
+	JGE          next
+
+eight:
+	LEAQ      (DI)(R10*4), R9
+	LEAQ      (R9)(R8*2), R12
+	VPMOVSXDQ (R9), Y4
+	VPMULDQ   Y0, Y4, Y4
+	VPMOVSXDQ (R9)(R8*1), Y5
+	VPMULDQ   Y1, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VPMOVSXDQ (R12), Y5
+	VPMULDQ   Y2, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VPMOVSXDQ (R12)(R8*1), Y5
+	VPMULDQ   Y3, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VMOVMSKPD Y4, R13
+	VPMOVSXDQ 16(R9), Y4
+	VPMULDQ   Y0, Y4, Y4
+	VPMOVSXDQ 16(R9)(R8*1), Y5
+	VPMULDQ   Y1, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VPMOVSXDQ 16(R12), Y5
+	VPMULDQ   Y2, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VPMOVSXDQ 16(R12)(R8*1), Y5
+	VPMULDQ   Y3, Y5, Y5
+	VPADDQ    Y5, Y4, Y4
+	VMOVMSKPD Y4, R9
+	SHLL      $0x04, R9
+	ORL       R9, R13
+	NOTL      R13
+	MOVQ      R11, R9
+	SUBQ      R10, R9
+	MOVL      $0x00000008, R12
+	CMPQ      R9, R12
+	CMOVQGT   R12, R9
+	BZHIL     R9, R13, R13
+	LEAQ      (CX)(R10*1), R12
+	MOVQ      R12, R14
+	SHRQ      $0x06, R14
+	SHLXQ     R12, R13, R15
+	ORQ       R15, (AX)(R14*8)
+	ANDL      $0x3f, R12
+	ADDQ      R12, R9
+	CMPQ      R9, $0x40
+	JLE       whole
+	NEGQ      R12
+	SHRXQ     R12, R13, R13
+	ORQ       R13, 8(AX)(R14*8)
+
+whole:
+	ADDQ $0x08, R10
+	CMPQ R10, R11
+	JLT  eight
+
+next:
+	TESTQ DX, DX
+	JNZ   cell
+
+done:
+	VZEROUPPER
+	RET

@@ -9,3 +9,6 @@ var sureVariants = []kernel.Variant[sureKernel]{{Name: "words", Able: true, Run:
 
 // decideVariants are the kernels, the fastest first; without one the definition does it.
 var decideVariants []kernel.Variant[decideKernel]
+
+// cutVariants are the kernels, the fastest first; without one the definition does it.
+var cutVariants []kernel.Variant[cutKernel]

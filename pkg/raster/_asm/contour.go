@@ -13,6 +13,7 @@ func main() {
 	cells()
 	decideSums()
 	decideCells()
+	cut()
 	Generate()
 }
 
@@ -193,6 +194,87 @@ func decideCells() {
 	ADDQ(Imm(32), sums)
 	DECQ(blocks)
 	JNZ(LabelRef("loop"))
+	Label("done")
+	VZEROUPPER()
+	RET()
+}
+
+// cut makes cutAVX2: eight pixels of an open cell a turn, four in the lanes of each of two registers. The signs of their
+// sums are gathered, turned over and shifted to their place in the row.
+func cut() {
+	TEXT("cutAVX2", NOSPLIT, "func(dst []uint64, x0 int, open uint64, starts, sums, weights []int32)")
+	Doc("cutAVX2 inks the pixels of open cells.")
+	dst, x0 := Load(Param("dst").Base(), GP64()), Load(Param("x0"), GP64())
+	open, starts := Load(Param("open"), GP64()), Load(Param("starts").Base(), GP64())
+	sums, weights := Load(Param("sums").Base(), GP64()), Load(Param("weights").Base(), GP64())
+	stride := Load(Param("weights").Len(), GP64()) // a quarter of the length, four bytes each
+	TESTQ(open, open)
+	JZ(LabelRef("done"))
+	Label("cell")
+	s, from, to := GP64(), GP64(), GP64()
+	TZCNTQ(open, s)
+	BLSRQ(open, open)
+	MOVLQSX(Mem{Base: starts, Index: s, Scale: 4}, from)
+	MOVLQSX(Mem{Base: starts, Index: s, Scale: 4, Disp: 4}, to)
+	var cell [4]VecVirtual
+	for k := range cell {
+		cell[k] = YMM()
+		VPBROADCASTD(Mem{Base: sums, Index: s, Scale: 4, Disp: 4 * k}, cell[k])
+	}
+	CMPQ(from, to)
+	JGE(LabelRef("next"))
+	Label("eight")
+	at, third := GP64(), GP64()
+	LEAQ(Mem{Base: weights, Index: from, Scale: 4}, at)
+	LEAQ(Mem{Base: at, Index: stride, Scale: 2}, third)
+	four := func(disp int) GPVirtual {
+		var sum VecVirtual
+		for k, place := range []Mem{{Base: at, Disp: disp}, {Base: at, Index: stride, Scale: 1, Disp: disp},
+			{Base: third, Disp: disp}, {Base: third, Index: stride, Scale: 1, Disp: disp}} {
+			product := YMM()
+			VPMOVSXDQ(place, product)
+			VPMULDQ(cell[k], product, product)
+			if k == 0 {
+				sum = product
+			} else {
+				VPADDQ(product, sum, sum)
+			}
+		}
+		bits := GP64()
+		VMOVMSKPD(sum, bits.As32())
+		return bits
+	}
+	ink, more := four(0), four(16)
+	SHLL(Imm(4), more.As32())
+	ORL(more.As32(), ink.As32())
+	NOTL(ink.As32())
+	left, eight := GP64(), GP64()
+	MOVQ(to, left)
+	SUBQ(from, left)
+	MOVL(U32(8), eight.As32())
+	CMPQ(left, eight)
+	CMOVQGT(eight, left)
+	BZHIL(left.As32(), ink.As32(), ink.As32())
+	place, word, bits := GP64(), GP64(), GP64()
+	LEAQ(Mem{Base: x0, Index: from, Scale: 1}, place)
+	MOVQ(place, word)
+	SHRQ(Imm(6), word)
+	SHLXQ(place, ink, bits)
+	ORQ(bits, Mem{Base: dst, Index: word, Scale: 8})
+	ANDL(Imm(63), place.As32())
+	ADDQ(place, left)
+	CMPQ(left, Imm(64))
+	JLE(LabelRef("whole"))
+	NEGQ(place) // 64 less the place, as shifts take it
+	SHRXQ(place, ink, ink)
+	ORQ(ink, Mem{Base: dst, Index: word, Scale: 8, Disp: 8})
+	Label("whole")
+	ADDQ(Imm(8), from)
+	CMPQ(from, to)
+	JLT(LabelRef("eight"))
+	Label("next")
+	TESTQ(open, open)
+	JNZ(LabelRef("cell"))
 	Label("done")
 	VZEROUPPER()
 	RET()
