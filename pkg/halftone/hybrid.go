@@ -37,27 +37,32 @@ func (c supercell) toCorners() int { return c.area() - 1 }
 // cell, the least holes, which lie at the cells' corners, by corner. Those of one cell share the place in the middle of
 // theirs, so that no part of a dot is ever printed. The tone is then right to half a dot in the supercell.
 func (s *Screen) gather(c supercell, earlier int, cells lattice, order []uint32, from, to uint32) {
+	type part struct{ at, n, turn int } // a stretch that has some of them
+	var parts []part
 	middle := make([]uint32, len(order)) // by turn: at first how many entries there are
 	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
 		count := uint64(0)
 		for _, place := range s.rank[at : at+n] {
 			count += (uint64(place-from) - uint64(to-from)) >> 63 // 1 where it is among them, with no branch
 		}
-		middle[order[cell]] += uint32(count)
+		if count > 0 {
+			turn := int(order[cell])
+			middle[turn] += uint32(count)
+			parts = append(parts, part{at, n, turn})
+		}
 	})
 	start := from
 	for turn, count := range middle {
 		middle[turn] = start + count/2
 		start += count
 	}
-	c.eachStretch(s.strip, earlier, cells, func(at, n, cell int) {
-		place := middle[order[cell]]
-		stretch := s.rank[at : at+n]
+	for _, p := range parts {
+		place, stretch := middle[p.turn], s.rank[p.at:p.at+p.n]
 		for i, own := range stretch {
 			if own-from < to-from {
 				own = place
 			}
 			stretch[i] = own
 		}
-	})
+	}
 }

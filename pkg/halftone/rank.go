@@ -29,7 +29,7 @@ func rankBy(keys []uint64) []uint32 {
 // and on memory as large, and gives back the one that holds the result.
 //
 // It sorts digit by digit from the lowest, only over bits that are not the same everywhere: unlike comparing, that costs
-// the same for any keys. A digit of 11 bits keeps its counts in the first cache and the lines being written in the second.
+// the same for any keys. A digit of 11 bits keeps its counts in the first cache, the lines written in the second.
 func sorted(keys []uint64, from int) []uint64 {
 	const digit = 11
 	low, high := differing(keys)

@@ -9,7 +9,10 @@ import (
 )
 
 // sureVariants are the kernels, the fastest first.
-var sureVariants = []kernel.Variant[sureKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: sureAVX2}, {Name: "words", Able: true, Run: sureWords}}
+var sureVariants = []kernel.Variant[sureKernel]{
+	{Name: "avx2", Able: cpu.X86.HasAVX2, Run: sureAVX2},
+	{Name: "words", Able: true, Run: sureWords},
+}
 
 // sureBlock is how many columns or cells a kernel of 256 bits takes at a time.
 const sureBlock = 32

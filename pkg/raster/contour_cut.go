@@ -33,7 +33,8 @@ func cutWeights(pixels []uint8) []int32 {
 // cutGeneric is the definition.
 func cutGeneric(dst []uint64, x0 int, open uint64, starts, sums, weights []int32) {
 	stride := len(weights) / 4
-	first, second, third, fourth := weights[:stride], weights[stride:2*stride], weights[2*stride:3*stride], weights[3*stride:]
+	first, second := weights[:stride], weights[stride:2*stride]
+	third, fourth := weights[2*stride:3*stride], weights[3*stride:]
 	for ; open != 0; open &= open - 1 {
 		s := bits.TrailingZeros64(open)
 		a, b, d, e := int64(sums[s]), int64(sums[s+1]), int64(sums[s+2]), int64(sums[s+3])
