@@ -58,9 +58,9 @@ func pace(c *gin.Context) func(read int) error {
 	}
 }
 
-// seriousShare is the part of what a caller promised to send that must have come before room is made for all of it: a
-// length that is only promised costs little.
-const seriousShare = 8
+// trust is how many times what has come is made room for while a caller has promised more: a length that is only
+// promised costs little.
+const trust = 8
 
 // readBounded reads r up to most bytes at the pace given. promised is the length the caller gives, -1 where none does.
 func readBounded(r io.Reader, pace func(read int) error, promised, most int64) ([]byte, error) {
@@ -85,14 +85,11 @@ func readBounded(r io.Reader, pace func(read int) error, promised, most int64) (
 	}
 }
 
-// roomier is data with at least twice the room; all that was promised, and a byte in which the end shows, once that is
-// no more than seriousShare times as much.
+// roomier is data with twice the room, or, where more was promised, with room for that and a byte in which the end shows,
+// but for no more than trust times what has come.
 func roomier(data []byte, promised int64) []byte {
-	room := 2 * len(data)
-	if all := promised + 1; all > int64(room) && all <= seriousShare*int64(len(data)) {
-		room = int(all)
-	}
-	larger := pages.Make[byte](room)
+	room := max(2*int64(len(data)), min(promised+1, trust*int64(len(data))))
+	larger := pages.Make[byte](int(room))
 	copy(larger, data)
 	return larger[:len(data)]
 }

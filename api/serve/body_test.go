@@ -27,7 +27,7 @@ func TestABodyIsReadWholeWhateverItsLengthIsSaidToBe(t *testing.T) {
 
 func TestRoomIsNotMadeForAPromise(t *testing.T) {
 	const promised = 100 << 20
-	for _, row := range []struct{ came, most int }{{64 << 10, 128 << 10}, {8 << 20, 16 << 20}, {13 << 20, promised + 1}} {
+	for _, row := range []struct{ came, most int }{{64 << 10, 512 << 10}, {8 << 20, 64 << 20}, {13 << 20, promised + 1}} {
 		if got := roomier(make([]byte, row.came), promised); len(got) != row.came || cap(got) > row.most {
 			t.Errorf("%d bytes of %d came: room for %d", row.came, promised, cap(got))
 		}

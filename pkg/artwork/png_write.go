@@ -74,8 +74,8 @@ func deflated(rows []byte) ([]byte, error) {
 }
 
 func deflatedAt(level int, rows []byte) ([]byte, error) {
-	var packed bytes.Buffer
-	z, err := zlib.NewWriterLevel(&packed, level)
+	packed := bytes.NewBuffer(pages.Make[byte](len(rows))[:0])
+	z, err := zlib.NewWriterLevel(packed, level)
 	if err == nil {
 		_, err = z.Write(rows)
 	}

@@ -1,15 +1,9 @@
 package pages
 
-import (
-	"unsafe"
+import "golang.org/x/sys/unix"
 
-	"golang.org/x/sys/unix"
-)
-
-// advise asks for huge pages. What the kernel answers changes nothing for the caller: one built without them says no.
-func advise(start unsafe.Pointer, bytes uintptr) {
-	from, length := whole(uintptr(start), bytes)
-	if length > 0 {
-		_ = unix.Madvise(unsafe.Slice((*byte)(unsafe.Add(start, from)), length), unix.MADV_HUGEPAGE)
-	}
+// advise asks for huge pages. What the kernel answers changes nothing for the caller: one built without them says no. The
+// range is given as numbers, since it holds more than one object.
+func advise(from, length uintptr) {
+	_, _, _ = unix.Syscall(unix.SYS_MADVISE, from, length, unix.MADV_HUGEPAGE)
 }

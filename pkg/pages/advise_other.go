@@ -2,7 +2,5 @@
 
 package pages
 
-import "unsafe"
-
 // advise does nothing: only Linux gives huge pages on advice.
-func advise(unsafe.Pointer, uintptr) {}
+func advise(uintptr, uintptr) {}

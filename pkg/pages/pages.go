@@ -13,22 +13,23 @@ import "unsafe"
 // hugeBytes is the size of a huge page on amd64, and on arm64 with base pages of 4 kB.
 const hugeBytes = 2 << 20
 
-// leastBytes is the smallest buffer that is worth a call to the kernel: it holds one whole huge page wherever it lies.
-const leastBytes = 2 * hugeBytes
-
 // Make is make([]T, n).
 func Make[T any](n int) []T {
 	list := make([]T, n)
 	var one T
-	advise(unsafe.Pointer(unsafe.SliceData(list)), uintptr(n)*unsafe.Sizeof(one))
+	if bytes := uintptr(n) * unsafe.Sizeof(one); bytes >= leastBytes {
+		advise(covering(uintptr(unsafe.Pointer(unsafe.SliceData(list))), bytes))
+	}
 	return list
 }
 
-// whole is the part of bytes bytes from at on that lies on whole huge pages, as an offset and a length.
-func whole(at, bytes uintptr) (from, length uintptr) {
-	if bytes < leastBytes {
-		return 0, 0
-	}
-	from = -at & (hugeBytes - 1)
-	return from, (bytes - from) &^ (hugeBytes - 1)
+// leastBytes is the smallest buffer that is worth a call to the kernel. Ours.
+const leastBytes = hugeBytes / 2
+
+// covering is the range of whole huge pages that a buffer of bytes from at on lies in. What else lies there is of the
+// same heap, which grows by more than a huge page, and gains by it too.
+func covering(at, bytes uintptr) (from, length uintptr) {
+	from = at &^ (hugeBytes - 1)
+	to := (at + bytes + hugeBytes - 1) &^ (hugeBytes - 1)
+	return from, to - from
 }

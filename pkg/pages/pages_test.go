@@ -9,7 +9,7 @@ import (
 )
 
 func TestABufferIsZeroAndHoldsWhatIsWritten(t *testing.T) {
-	for _, n := range []int{0, 1, leastBytes / 4, leastBytes/4 + 1, 5*hugeBytes + 3} {
+	for _, n := range []int{0, 1, hugeBytes / 4, hugeBytes/4 + 1, 5*hugeBytes + 3} {
 		for range 3 { // later ones may lie where earlier ones were
 			list := Make[uint32](n)
 			if len(list) != n || slices.ContainsFunc(list, func(v uint32) bool { return v != 0 }) {
@@ -26,18 +26,12 @@ func TestABufferIsZeroAndHoldsWhatIsWritten(t *testing.T) {
 	}
 }
 
-func TestOnlyWholeHugePagesInsideAreAdvised(t *testing.T) {
+func TestWholeHugePagesAreAdvised(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 10000 {
-		at, bytes := uintptr(r.IntN(1<<30)), uintptr(r.IntN(5*hugeBytes))
-		from, length := whole(at, bytes)
-		if bytes < leastBytes {
-			if length != 0 {
-				t.Fatalf("%d bytes at %d: %d advised", bytes, at, length)
-			}
-			continue
-		}
-		if (at+from)%hugeBytes != 0 || length%hugeBytes != 0 || length == 0 || from+length > bytes || bytes-length >= 2*hugeBytes {
+		at, bytes := uintptr(r.IntN(1<<30)), uintptr(1+r.IntN(5*hugeBytes))
+		from, length := covering(at, bytes)
+		if from%hugeBytes != 0 || length%hugeBytes != 0 || from > at || from+length < at+bytes || length-bytes >= 2*hugeBytes {
 			t.Fatalf("%d bytes at %d: advised %d from %d on", bytes, at, length, from)
 		}
 	}

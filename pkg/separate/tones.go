@@ -3,6 +3,7 @@ package separate
 import (
 	"context"
 	"encoding/binary"
+	"sync"
 
 	"tamis/pkg/artwork"
 	"tamis/pkg/color"
@@ -21,11 +22,13 @@ func (t *tones) separation(
 		out[i] = raster.NewPlane(img.Width, img.Height)
 	}
 	mix := kernel.Fastest(mixVariants, mixGeneric)
+	room := sync.Pool{New: func() any { return t.newRows(img, mix) }}
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
 		if !img.Await(y1) {
 			return // Whole says why
 		}
-		r := t.newRows(img, mix)
+		r := room.Get().(*rows)
+		defer room.Put(r)
 		for y := y0; y < y1; y++ {
 			r.separate(out, y)
 		}
