@@ -1,6 +1,10 @@
 package halftone
 
-import "testing"
+import (
+	"testing"
+
+	"tamis/pkg/fault"
+)
 
 // TestEveryScreenHasASupercell goes through the range that orders may ask for: no specification is left without a
 // supercell, and what it becomes is within the bounds.
@@ -26,5 +30,15 @@ func TestEveryScreenHasASupercell(t *testing.T) {
 	t.Logf("%d specifications, worst %.2f of the bounds of ruling and angle", count, worst)
 	if worst > 1 {
 		t.Errorf("ruling or angle is off by %.2f of its bound", worst)
+	}
+}
+
+// TestWhatHasNoSupercellIsRefused asks for lines wider than any supercell has many of.
+func TestWhatHasNoSupercellIsRefused(t *testing.T) {
+	for _, s := range []Spec{{FreqLPI: 5, XDPI: 5080, YDPI: 10160}, {FreqLPI: 8, XDPI: 5080, YDPI: 5080}, {FreqLPI: 20, XDPI: 10160, YDPI: 5080}} {
+		s.Kind = AM
+		if _, err := New(s); fault.Of(err).Code != "lpi_too_coarse" {
+			t.Errorf("%g lpi at %g x %g dpi: %v", s.FreqLPI, s.XDPI, s.YDPI, err)
+		}
 	}
 }

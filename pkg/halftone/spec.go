@@ -38,7 +38,7 @@ const (
 // Spec is what a caller asks of a screen.
 type Spec struct {
 	Kind     Kind
-	FreqLPI  float64 // ruling asked for, lines per inch, 5..300; unused by FM
+	FreqLPI  float64 // ruling asked for, lines per inch, 5..300, a line of 4 to maxLinePX device pixels; unused by FM
 	AngleDeg float64 // counter-clockwise from the film's horizontal, as seen on a film that is not mirrored; unused by FM
 	Dot      Dot     // empty is DotRound; unused by FM
 	Mix      Mix     // what DotMix is mixed from; empty with any other dot
@@ -78,16 +78,24 @@ func (s *Spec) check() error {
 	return faults.Err()
 }
 
+// maxLinePX is the widest line, in device pixels: 15 lpi at 5080 dpi. A supercell holds too few dots of wider ones to
+// keep ruling and angle.
+const maxLinePX = 340
+
 // checkGrid checks what a grid of dots needs: dot, ruling and angle.
 func (s *Spec) checkGrid() error {
 	var faults fault.List
 	faults.Add(s.checkDot())
-	finest := min(s.XDPI, s.YDPI) / 4
+	finest, coarsest := min(s.XDPI, s.YDPI)/4, max(s.XDPI, s.YDPI)/maxLinePX
 	if !(s.FreqLPI >= 5 && s.FreqLPI <= 300) {
 		faults.Add(fault.Invalidf("/halftone/lpi", "lpi_range", "%g lpi: a ruling is 5 to 300 lpi", s.FreqLPI))
 	} else if s.FreqLPI > finest {
 		faults.Add(fault.Invalidf("/halftone/lpi", "lpi_too_fine",
 			"%g lpi needs 4 device pixels a line; %g x %g dpi allow %g lpi", s.FreqLPI, s.XDPI, s.YDPI, finest))
+	} else if s.FreqLPI < coarsest {
+		faults.Add(fault.Invalidf("/halftone/lpi", "lpi_too_coarse",
+			"%g lpi makes lines of more than %d device pixels; %g x %g dpi allow %.1f lpi and more", s.FreqLPI, maxLinePX,
+			s.XDPI, s.YDPI, coarsest))
 	}
 	if !(s.AngleDeg >= -360 && s.AngleDeg <= 360) {
 		faults.Add(fault.Invalidf("/halftone/angle_deg", "angle_range", "an angle of %g degrees: it is -360 to 360",
