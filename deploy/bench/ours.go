@@ -23,7 +23,7 @@ import (
 )
 
 // noAssembly keeps a process of ours from the kernels in assembly.
-const noAssembly = "GODEBUG=cpu.avx2=off,cpu.avx512bw=off"
+const noAssembly = "GODEBUG=cpu.avx=off,cpu.avx2=off,cpu.avx512bw=off"
 
 // ours gives the call that makes the page's film by Tamis: program is plate, built.
 func (p page) ours(program string, env ...string) command {
