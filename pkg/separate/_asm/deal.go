@@ -26,7 +26,7 @@ func main() {
 		var words [2]VecVirtual
 		for i := range words {
 			v := YMM()
-			VMOVDQU(Mem{Base: src, Disp: 16 * (2*group + i)}, v.AsX())
+			VBROADCASTI128(Mem{Base: src, Disp: 16 * (2*group + i)}, v) // all of v: half of it would not free the register
 			VINSERTI128(Imm(1), Mem{Base: src, Disp: 128 + 16*(2*group+i)}, v, v)
 			VPSHUFB(mask, v, v)
 			words[i] = v
