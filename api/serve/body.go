@@ -58,11 +58,8 @@ func pace(c *gin.Context) func(read int) error {
 	}
 }
 
-// trust is how many times what has come is made room for while a caller has promised more: a length that is only
-// promised costs little.
-const trust = 8
-
 // readBounded reads r up to most bytes at the pace given. promised is the length the caller gives, -1 where none does.
+// The buffer grows with what comes: a length that is only promised costs nothing.
 func readBounded(r io.Reader, pace func(read int) error, promised, most int64) ([]byte, error) {
 	data := make([]byte, 0, 64<<10)
 	for {
@@ -80,16 +77,18 @@ func readBounded(r io.Reader, pace func(read int) error, promised, most int64) (
 			return nil, readFault(err)
 		}
 		if len(data) == cap(data) {
-			data = roomier(data, promised)
+			data = roomier(data, promised, most)
 		}
 	}
 }
 
-// roomier is data with twice the room, or, where more was promised, with room for that and a byte in which the end shows,
-// but for no more than trust times what has come.
-func roomier(data []byte, promised int64) []byte {
-	room := max(2*int64(len(data)), min(promised+1, trust*int64(len(data))))
-	larger := pages.Make[byte](int(room))
+// roomier is data with twice the room, or less where that is more than was promised or may come; with a byte more, in
+// which the end, or too much, shows.
+func roomier(data []byte, promised, most int64) []byte {
+	if promised < int64(len(data)) {
+		promised = most // it was none, or is not kept
+	}
+	larger := pages.Make[byte](int(min(2*int64(len(data)), promised+1, most+1)))
 	copy(larger, data)
 	return larger[:len(data)]
 }

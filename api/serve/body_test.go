@@ -26,10 +26,15 @@ func TestABodyIsReadWholeWhateverItsLengthIsSaidToBe(t *testing.T) {
 }
 
 func TestRoomIsNotMadeForAPromise(t *testing.T) {
-	const promised = 100 << 20
-	for _, row := range []struct{ came, most int }{{64 << 10, 512 << 10}, {8 << 20, 64 << 20}, {13 << 20, promised + 1}} {
-		if got := roomier(make([]byte, row.came), promised); len(got) != row.came || cap(got) > row.most {
-			t.Errorf("%d bytes of %d came: room for %d", row.came, promised, cap(got))
+	const promised, most = 100 << 20, 120 << 20
+	for _, row := range []struct {
+		came     int
+		promised int64
+		room     int
+	}{{64 << 10, promised, 128 << 10}, {8 << 20, promised, 16 << 20}, {64 << 20, promised, promised + 1},
+		{64 << 20, -1, most + 1}, {64 << 20, 5, most + 1}} {
+		if got := roomier(make([]byte, row.came), row.promised, most); len(got) != row.came || cap(got) != row.room {
+			t.Errorf("%d bytes of %d came: room for %d, not %d", row.came, row.promised, cap(got), row.room)
 		}
 	}
 }

@@ -128,6 +128,7 @@ func separated(ctx context.Context, p *plan.Plan, art []byte) (planes []*raster.
 	if err != nil {
 		return nil, nil, err
 	}
+	defer image.Drop()
 	var group errgroup.Group
 	group.Go(func() (err error) {
 		screens, err = p.Screens()

@@ -9,7 +9,10 @@ import (
 )
 
 // alikeVariants are the kernels, the fastest first.
-var alikeVariants = []kernel.Variant[alikeKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: alikeAVX2}, {Name: "words", Able: true, Run: alikeWords}}
+var alikeVariants = []kernel.Variant[alikeKernel]{
+	{Name: "avx2", Able: cpu.X86.HasAVX2, Run: alikeAVX2},
+	{Name: "words", Able: true, Run: alikeWords},
+}
 
 // alikeBlocks compares 64 pixels a word. artwork/_asm writes it.
 //

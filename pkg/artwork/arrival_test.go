@@ -4,6 +4,7 @@ import (
 	"context"
 	"math/rand/v2"
 	"reflect"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -27,16 +28,70 @@ func TestAnOpenedPictureIsTheDecodedOneOnceWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 		half := height / 2
-		if !got.Await(half) || !slices.Equal(got.Pix[:4*width*half], want.Pix[:4*width*half]) {
+		if !got.Await(t.Context(), half) || !slices.Equal(got.Pix[:4*width*half], want.Pix[:4*width*half]) {
 			t.Fatalf("%d x %d, %d bytes a pixel: the rows awaited differ", width, height, form)
 		}
-		if err := got.Whole(); err != nil || !got.Await(height) || got.Await(height+1) != (got.arrival == nil) {
+		if err := got.Whole(); err != nil || !got.Await(t.Context(), height) ||
+			got.Await(t.Context(), height+1) != (got.arrival == nil) {
 			t.Fatalf("%d x %d, %d bytes a pixel: %v", width, height, form, err)
 		}
 		got.arrival = nil
 		if !reflect.DeepEqual(got, want) {
 			t.Fatalf("%d x %d, %d bytes a pixel: the pictures differ", width, height, form)
 		}
+	}
+}
+
+// TestAnInspectionDoesNotDependOnWhenRowsCome lets the rows of a picture come one by one, while every core waits for its
+// own.
+func TestAnInspectionDoesNotDependOnWhenRowsCome(t *testing.T) {
+	const width, height = 40, 24
+	whole := &Image{Width: width, Height: height, Pix: make([]uint8, 4*width*height)}
+	for i := range whole.Pix {
+		whole.Pix[i] = [4]uint8{200, 30, 40, 255}[i%4]
+	}
+	want, err := Inspect(t.Context(), whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 50 {
+		img := &Image{Width: width, Height: height, Pix: make([]uint8, len(whole.Pix))}
+		img.arrival = arriving(t.Context(), func(_ context.Context, came func(rows int)) error {
+			for y := range height {
+				copy(img.Pix[4*width*y:4*width*(y+1)], whole.Pix[4*width*y:])
+				came(y + 1)
+				runtime.Gosched()
+			}
+			return nil
+		})
+		got, err := Inspect(t.Context(), img)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("still %g of a picture of one colour", got.Digest.Still)
+		}
+	}
+}
+
+func TestADroppedPictureIsNotDecodedOn(t *testing.T) {
+	stopped := make(chan struct{})
+	img := &Image{Width: 1, Height: 2, Pix: make([]uint8, 8)}
+	img.arrival = arriving(t.Context(), func(ctx context.Context, came func(rows int)) error {
+		came(1)
+		<-ctx.Done()
+		close(stopped)
+		return ctx.Err()
+	})
+	short, cancel := context.WithCancel(t.Context())
+	cancel()
+	if !img.Await(t.Context(), 1) || img.Await(short, 2) {
+		t.Error("the first row did not come, or the second did")
+	}
+	img.Drop()
+	<-stopped
+	if img.Await(t.Context(), 2) || img.Whole() == nil {
+		t.Error("a dropped picture is whole")
 	}
 }
 
@@ -57,7 +112,7 @@ func TestWhatDoesNotArriveIsSaid(t *testing.T) {
 	if err != nil || img.arrival == nil {
 		t.Fatalf("not opened: %v", err)
 	}
-	if img.Await(height) {
+	if img.Await(t.Context(), height) {
 		t.Error("all rows of a damaged file came")
 	}
 	if err := img.Whole(); !fault.Is(err, fault.Invalid) {
@@ -77,7 +132,7 @@ func TestADroppedPictureStopsArriving(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := img.Whole(); !fault.Is(err, fault.Canceled) || img.Await(900) {
+	if err := img.Whole(); !fault.Is(err, fault.Canceled) || img.Await(t.Context(), 900) {
 		t.Errorf("whole: %v", err)
 	}
 }

@@ -86,16 +86,13 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 	total, transparent := pages.Make[tally](cells), uint64(0)
 	var mu sync.Mutex // guards total and transparent: whole numbers, so the order of adding does not show
 	err := cores.TryRanges(img.Height, func(y0, y1 int) error {
-		if !img.Await(y0) {
-			return img.Whole()
+		if !img.Await(ctx, y0+1) { // the first row is compared with the one above
+			return notArrived(ctx, img)
 		}
 		c := newCounter(img, y0)
 		for y := y0; y < y1; y++ {
-			if ctx.Err() != nil {
-				return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
-			}
-			if !img.Await(min(y+2, img.Height)) { // a row is compared with the one below
-				return img.Whole()
+			if ctx.Err() != nil || !img.Await(ctx, min(y+2, img.Height)) { // a row is compared with the one below
+				return notArrived(ctx, img)
 			}
 			c.row(y)
 		}
@@ -112,6 +109,14 @@ func digestOf(ctx context.Context, img *Image) (*Digest, error) {
 		return nil, err
 	}
 	return makeDigest(total, transparent, uint64(img.Width)*uint64(img.Height)), nil
+}
+
+// notArrived says why rows did not come, or were not waited for.
+func notArrived(ctx context.Context, img *Image) error {
+	if ctx.Err() != nil {
+		return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "the inspection was cancelled")
+	}
+	return img.Whole()
 }
 
 // count adds a pixel, and once more as still where still is 1 and not 0.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/binary"
+	"errors"
 	"hash/crc32"
 	"image/png"
 	"io"
@@ -58,14 +59,19 @@ func openPNG(ctx context.Context, data []byte, h Header) *Image {
 		case ctx.Err() != nil:
 			return fault.Wrap(ctx.Err(), fault.Canceled, "canceled", "decoding was cancelled")
 		case !whole:
-			_, err := png.Decode(bytes.NewReader(data))
-			return broken("PNG", err)
+			if _, err := png.Decode(bytes.NewReader(data)); err != nil {
+				return broken("PNG", err) // it knows best what to say
+			}
+			return broken("PNG", errDamaged)
 		}
 		img.HasAlpha = p.clear
 		return nil
 	})
 	return img
 }
+
+// errDamaged is what there is to say of pixels that only image/png can read.
+var errDamaged = errors.New("its pixels are damaged")
 
 // newPNGPicture makes room for the pixels of a PNG that pngRows can decode; else it gives nil.
 func newPNGPicture(data []byte, h Header) *pngPicture {
@@ -169,11 +175,13 @@ func (p *pngPicture) read() bool {
 		inflated = p.inflate(full, empty, rowBytes)
 	}, func() {
 		defer close(empty)
-		taken = true
 		for band := range full {
-			taken = taken && p.take(band.Bytes, rowBytes) && p.came(p.y)
+			if !p.take(band.Bytes, rowBytes) || !p.came(p.y) {
+				return // empty closed, the other side ends
+			}
 			empty <- band
 		}
+		taken = true
 	})
 	return inflated && taken
 }

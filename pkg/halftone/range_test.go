@@ -35,7 +35,8 @@ func TestEveryScreenHasASupercell(t *testing.T) {
 
 // TestWhatHasNoSupercellIsRefused asks for lines wider than any supercell has many of.
 func TestWhatHasNoSupercellIsRefused(t *testing.T) {
-	for _, s := range []Spec{{FreqLPI: 5, XDPI: 5080, YDPI: 10160}, {FreqLPI: 8, XDPI: 5080, YDPI: 5080}, {FreqLPI: 20, XDPI: 10160, YDPI: 5080}} {
+	for _, s := range []Spec{{FreqLPI: 5, XDPI: 5080, YDPI: 10160}, {FreqLPI: 8, XDPI: 5080, YDPI: 5080},
+		{FreqLPI: 20, XDPI: 10160, YDPI: 5080}} {
 		s.Kind = AM
 		if _, err := New(s); fault.Of(err).Code != "lpi_too_coarse" {
 			t.Errorf("%g lpi at %g x %g dpi: %v", s.FreqLPI, s.XDPI, s.YDPI, err)

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 
 	"tamis/pkg/artwork"
-	"tamis/pkg/cores"
 	"tamis/pkg/fault"
 	"tamis/pkg/store"
 )
@@ -41,29 +40,25 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 		return a, false, err
 	}
 	a = Artwork{ID: id, SHA256: sha, Bytes: int64(len(data)), MediaType: head.MediaType, PPI: head.PPI}
-	group, within := cores.NewGroup(ctx) // the picture is looked at as its rows come, and its bytes are kept beside
-	image, err := artwork.Open(within, data, limits)
+	image, err := artwork.Open(ctx, data, limits)
 	if err != nil {
 		return a, false, err
 	}
-	group.Go(func() error { return a.inspect(within, image) })
-	group.Go(func() error {
-		if err := image.Whole(); err != nil {
-			return err // nothing is kept of what cannot be read
-		}
-		_, err := l.putOnce(within, artworkKey(shop, id, "original"), data, head.MediaType)
-		return err
-	})
-	if err := group.Wait(); err != nil {
-		return a, false, err
+	defer image.Drop()
+	if err := a.inspect(ctx, image); err != nil {
+		return a, false, err // nothing is kept of what cannot be read
 	}
 	if l.pictures != nil {
 		l.pictures.put(shopArtwork{shop, id}, image)
 	}
+	ctx = context.WithoutCancel(ctx) // bytes without their document, left by a caller who went away, nobody would find
+	if _, err := l.putOnce(ctx, artworkKey(shop, id, "original"), data, head.MediaType); err != nil {
+		return a, false, err
+	}
 	return a, true, l.putArtwork(ctx, shop, a)
 }
 
-// inspect looks at the decoded picture.
+// inspect looks at the picture as its rows come.
 func (a *Artwork) inspect(ctx context.Context, image *artwork.Image) (err error) {
 	a.Inspector = inspector
 	a.WidthPX, a.HeightPX = image.Width, image.Height

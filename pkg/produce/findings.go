@@ -103,7 +103,8 @@ func gamutMap(p *plan.Plan, art *artwork.Image) *image.NRGBA {
 
 // dimmed is the artwork on the garment in greys between those of the marks.
 func dimmed(art *artwork.Image, ground tone.RGB8) *image.NRGBA {
-	out := &image.NRGBA{Pix: pages.Make[uint8](len(art.Pix)), Stride: 4 * art.Width, Rect: image.Rect(0, 0, art.Width, art.Height)}
+	out := &image.NRGBA{Pix: pages.Make[uint8](len(art.Pix)), Stride: 4 * art.Width,
+		Rect: image.Rect(0, 0, art.Width, art.Height)}
 	for i := 0; i < len(art.Pix); i += 4 {
 		c := laid(art.Pix[i:], ground)
 		grey := uint8(96 + (2*int(c.R)+5*int(c.G)+int(c.B))/8/2)

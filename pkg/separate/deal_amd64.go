@@ -9,7 +9,10 @@ import (
 )
 
 // dealVariants are the kernels, the fastest first.
-var dealVariants = []kernel.Variant[dealKernel]{{Name: "avx2", Able: cpu.X86.HasAVX2, Run: dealAVX2}, {Name: "words", Able: true, Run: dealWords}}
+var dealVariants = []kernel.Variant[dealKernel]{
+	{Name: "avx2", Able: cpu.X86.HasAVX2, Run: dealAVX2},
+	{Name: "words", Able: true, Run: dealWords},
+}
 
 // dealBlocks deals 32 pixels a block to the eight rows. separate/_asm writes it.
 //

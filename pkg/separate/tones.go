@@ -24,8 +24,8 @@ func (t *tones) separation(
 	mix := kernel.Fastest(mixVariants, mixGeneric)
 	room := sync.Pool{New: func() any { return t.newRows(img, mix) }}
 	err := rowsInParallel(ctx, img.Height, progress, func(y0, y1 int) {
-		if !img.Await(y1) {
-			return // Whole says why
+		if !img.Await(ctx, y1) {
+			return // ctx or Whole says why
 		}
 		r := room.Get().(*rows)
 		defer room.Put(r)

@@ -58,6 +58,7 @@ func (w *worker) do(ctx context.Context, shop, id string, doc []byte,
 	if err != nil {
 		return queue.Outcome{}, err
 	}
+	defer in.Image.Drop()
 	in.Report = report
 	result, err := produce.Run(ctx, in, w.Library.Sink(owner, job.Work))
 	if err != nil {
@@ -102,5 +103,9 @@ func (w *worker) input(ctx context.Context, shop library.ShopID, job library.Job
 		}
 		return err
 	})
-	return out, group.Wait()
+	err = group.Wait()
+	if err != nil && out.Image != nil {
+		out.Image.Drop()
+	}
+	return out, err
 }
