@@ -1,7 +1,10 @@
 package library
 
 import (
+	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 
 	"tamis/pkg/artwork"
@@ -34,7 +37,8 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 	if err != nil {
 		return a, false, err
 	}
-	sha := sumHex(data)
+	sum := sha256.Sum256(data)
+	sha := hex.EncodeToString(sum[:])
 	id := ArtworkID("art_" + sha[:32])
 	if a, err = l.Artwork(ctx, shop, id); err == nil || !fault.Is(err, fault.NotFound) {
 		return a, false, err
@@ -52,7 +56,8 @@ func (l *Library) SaveArtwork(ctx context.Context, shop ShopID, data []byte, dec
 		l.pictures.put(shopArtwork{shop, id}, image)
 	}
 	ctx = context.WithoutCancel(ctx) // bytes without their document, left by a caller who went away, nobody would find
-	if _, err := l.putOnce(ctx, artworkKey(shop, id, "original"), data, head.MediaType); err != nil {
+	_, err = l.store.PutOnce(ctx, artworkKey(shop, id, "original"), bytes.NewReader(data), a.Bytes, sum, head.MediaType)
+	if err != nil {
 		return a, false, err
 	}
 	return a, true, l.putArtwork(ctx, shop, a)
