@@ -176,8 +176,8 @@ func (m *mixer) table(ground color.RGB8) *table {
 	return t
 }
 
-// tryIndex predicts a choice printed as index.
-func (l *ladder) tryIndex(c choice, on []target) trial {
+// tryIndex is tryTones for a choice printed as index.
+func (l *ladder) tryIndex(c choice, on []target, hopeless func(i int, err float64) bool) trial {
 	ly := l.layersOf(c)
 	m := newMixer(ly, l.req)
 	share := make([]float64, len(m.light))
@@ -187,6 +187,9 @@ func (l *ladder) tryIndex(c choice, on []target) trial {
 		a := newAim(t.lab, 0)
 		m.solve(&a, share)
 		out.errs[i] = color.DeltaE00(m.mixed(share).Lab(), t.lab)
+		if hopeless != nil && hopeless(i, out.errs[i]) {
+			break
+		}
 		for k, w := range share {
 			for _, p := range m.plates[k] {
 				out.coverage[i*n+p] += w

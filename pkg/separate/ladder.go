@@ -3,6 +3,7 @@ package separate
 import (
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
@@ -19,7 +20,7 @@ type ladder struct {
 	report     []target  // what the rungs' figures are taken on
 	inked      float64   // share of the print box that the artwork inks
 
-	try func(c choice, on []target) trial
+	try func(c choice, on []target, hopeless func(i int, err float64) bool) trial
 }
 
 // trial is what a choice of inks is predicted to give: the CIEDE2000 of each target, and each layer's coverage there,
@@ -62,8 +63,9 @@ func (l *ladder) layersOf(c choice) layers {
 	return arrange(colors, base, high)
 }
 
-// tryTones predicts a choice printed in tones.
-func (l *ladder) tryTones(c choice, on []target) trial {
+// tryTones predicts a choice printed in tones. It gives up where hopeless, told the error of each target in turn, says so;
+// nil never does.
+func (l *ladder) tryTones(c choice, on []target, hopeless func(i int, err float64) bool) trial {
 	ly := l.layersOf(c)
 	stack := ly.stack(l.req)
 	s := newSolver(stack, ly.cost, ly.base)
@@ -73,6 +75,9 @@ func (l *ladder) tryTones(c choice, on []target) trial {
 		a := newAim(t.lab, darkestL)
 		s.solve(&a, cov, len(on) > searchColors) // a figure that is reported is worth more starts
 		out.errs[i] = errorOf(stack, cov, t.lab)
+		if hopeless != nil && hopeless(i, out.errs[i]) {
+			break
+		}
 		out.coverage = append(out.coverage, cov...)
 	}
 	return out
@@ -86,9 +91,9 @@ const idleE00 = 0.05
 func (l *ladder) climb(n int) (rungs []Rung, choices []choice) {
 	now, before := choice{base: l.req.Underbase == UnderbaseOn && l.underbase != nil}, math.Inf(1)
 	for {
-		next, mean := l.best(l.steps(now))
+		next, mean := l.best(l.steps(now), before)
 		for range exchangeRounds {
-			swapped, m := l.best(l.swaps(next))
+			swapped, m := l.best(l.swaps(next), mean)
 			if m >= mean {
 				break
 			}
@@ -179,7 +184,7 @@ func (l *ladder) rungs(choices []choice) []Rung {
 	list := make([]Rung, len(choices))
 	cores.Each(len(choices), func(i int) {
 		ly := l.layersOf(choices[i])
-		got := l.try(choices[i], l.report)
+		got := l.try(choices[i], l.report, nil)
 		mean, p95 := match(l.report, got.errs)
 		list[i] = Rung{Screens: len(ly.inks), MeanE00: mean, P95E00: p95, InkIDs: ly.ids(),
 			Plates: l.inkedPlates(ly, got)}
@@ -215,26 +220,53 @@ func (l *ladder) screens(c choice) int {
 	return n
 }
 
-// best tries choices on all cores and gives the one with the least error as seen, the first of equals; +Inf for none.
-func (l *ladder) best(trials []choice) (choice, float64) {
+// best tries choices on all cores and gives the one with the least error as seen, the first of equals; +Inf where none is
+// within most. A choice is given up as soon as what it has missed by is more than all of another: nothing is lost by that.
+func (l *ladder) best(trials []choice, most float64) (choice, float64) {
 	scores := make([]float64, len(trials))
-	cores.Each(len(trials), func(i int) { scores[i] = l.score(l.try(trials[i], l.search)) })
-	at, least := choice{}, math.Inf(1)
+	least := atomicMin{}
+	least.lower(most)
+	cores.Each(len(trials), func(i int) { scores[i] = l.score(trials[i], &least) })
+	at, score := choice{}, math.Inf(1)
 	for i, v := range scores {
-		if v < least {
-			at, least = trials[i], v
+		if v < score {
+			at, score = trials[i], v
 		}
 	}
-	return at, least
+	return at, score
 }
 
-// score is the mean error of a trial, as seen.
-func (l *ladder) score(t trial) float64 {
+// score is the mean error of a choice, as seen, +Inf where that is more than the least so far.
+func (l *ladder) score(c choice, least *atomicMin) float64 {
 	sum := 0.0
-	for i, e := range t.errs {
-		sum += float64(l.search[i].weight * seen(e))
+	l.try(c, l.search, func(i int, err float64) bool {
+		sum += float64(l.search[i].weight * seen(err))
+		return sum > least.value()
+	})
+	if sum > least.value() {
+		return math.Inf(1)
 	}
+	least.lower(sum)
 	return sum
+}
+
+// atomicMin is the least of some numbers that are not negative, +Inf of none, found by several goroutines.
+type atomicMin struct{ under atomic.Uint64 } // by how much the number's bits are under +Inf's: they rise with it
+
+func (m *atomicMin) value() float64 {
+	return math.Float64frombits(infBits - m.under.Load())
+}
+
+// infBits are those of +Inf.
+const infBits = 0x7ff0_0000_0000_0000
+
+func (m *atomicMin) lower(v float64) {
+	for under := infBits - math.Float64bits(v); ; {
+		old := m.under.Load()
+		if under <= old || m.under.CompareAndSwap(old, under) {
+			return
+		}
+	}
 }
 
 // swaps lists the choices with one ink changed for another.
