@@ -57,7 +57,7 @@ func (p *pictures) take(of shopArtwork) *artwork.Image {
 func (l *Library) HoldPictures() { l.pictures = &pictures{mostPX: heldPX, hold: heldFor} }
 
 // Picture opens an artwork, or takes the picture held since its upload. Its rows may still be arriving (artwork.Open). The
-// caller must not change it.
+// caller must not change it, and drops it when done.
 func (l *Library) Picture(ctx context.Context, shop ShopID, a Artwork, limits artwork.Limits) (*artwork.Image, error) {
 	if l.pictures != nil {
 		if image := l.pictures.take(shopArtwork{shop, a.ID}); image != nil {
