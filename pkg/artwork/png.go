@@ -51,17 +51,19 @@ func decodePNG(data []byte, h Header) (*raw, error) {
 		}
 		r = fromImage(img)
 	}
-	if pngChunk(data, "sRGB") == nil {
-		r.icc = pngProfile(data)
-	}
+	r.icc = pngProfile(data)
 	if exif := pngChunk(data, "eXIf"); exif != nil {
 		r.orientation = exifOrientation(exif)
 	}
 	return r, nil
 }
 
-// pngProfile unpacks iCCP; a profile that does not unpack within maxProfileBytes counts as none.
+// pngProfile unpacks iCCP; a profile that does not unpack within maxProfileBytes counts as none, and so does one beside
+// the word that the file is sRGB.
 func pngProfile(data []byte) []byte {
+	if pngChunk(data, "sRGB") != nil {
+		return nil
+	}
 	chunk := pngChunk(data, "iCCP")
 	end := bytes.IndexByte(chunk, 0)
 	if end < 0 || end+2 > len(chunk) {
@@ -93,7 +95,7 @@ func fromImage(img image.Image) *raw {
 		return r
 	case *image.NRGBA:
 		r.ready, r.pix = true, packed(m.Pix, m.Stride, 4*r.width, r.height)
-		r.clear = !opaque(r.pix)
+		r.clear = !Opaque(r.pix)
 		return r
 	case *image.RGBA:
 		if m.Opaque() {

@@ -36,7 +36,7 @@ func openPNG(ctx context.Context, data []byte, h Header) *Image {
 		return nil
 	}
 	img := &Image{Width: h.Width, Height: h.Height, PPI: h.PPI}
-	if pngChunk(data, "sRGB") == nil && profileConverter(&raw{channels: 3, icc: pngProfile(data)}, img) != nil {
+	if profileConverter(&raw{channels: 3, icc: pngProfile(data)}, img) != nil {
 		return nil
 	}
 	p := newPNGPicture(data, h)
@@ -215,7 +215,7 @@ func (p *pngPicture) take(band []byte, rowBytes int) bool {
 		} else if !p.filters.row(band[0], row, p.above, band[1:rowBytes+1], p.bytesPX) {
 			return false
 		}
-		p.clear = p.clear || p.bytesPX == 4 && !opaque(row)
+		p.clear = p.clear || p.bytesPX == 4 && !Opaque(row)
 		p.above = row
 		p.y++
 	}

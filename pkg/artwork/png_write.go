@@ -19,9 +19,9 @@ import (
 //
 // Source: W3C, Portable Network Graphics (third edition), clauses 5, 9 and 11.2.
 func WritePNG(w io.Writer, pix []byte, width, height int) error {
-	clear := !opaque(pix)
+	hasAlpha := !Opaque(pix)
 	bytesPX, kind := 3, byte(2)
-	if clear {
+	if hasAlpha {
 		bytesPX, kind = 4, 6
 	}
 	packed, err := deflated(filtered(pix, width, height, bytesPX))

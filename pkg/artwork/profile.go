@@ -34,7 +34,7 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	} else {
 		img.Pix = pages.Make[uint8](4 * r.width * r.height)
 		r.fillAlpha(img.Pix)
-		img.HasAlpha = r.alpha != nil && !opaque(img.Pix)
+		img.HasAlpha = r.alpha != nil && !Opaque(img.Pix)
 	}
 	if r.ready && conv == nil {
 		return nil
@@ -42,8 +42,8 @@ func toSRGB(ctx context.Context, r *raw, img *Image) error {
 	return cores.TryRanges(r.height, func(y0, y1 int) error { return r.convertRows(ctx, y0, y1, stride, img.Pix, conv) })
 }
 
-// opaque tells whether every pixel is, of two at a time.
-func opaque(pix []byte) bool {
+// Opaque tells whether all pixels of four bytes are.
+func Opaque(pix []byte) bool {
 	const alphas = 0xff000000_ff000000
 	for ; len(pix) >= 8; pix = pix[8:] {
 		if binary.LittleEndian.Uint64(pix)&alphas != alphas {

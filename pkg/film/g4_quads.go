@@ -59,9 +59,9 @@ func (e *quads) code() {
 	a0, i, b := 0, 1, 1 // as in changeCoder.code
 	for {
 		for {
-			c, r := load64(cur, 2*i), load64(ref, 2*b)
+			c, r := kernel.Load64(cur, 2*i), kernel.Load64(ref, 2*b)
 			x := c - r + 3*ones
-			after, before := load64(ref, 2*b+2)-c-ones, c-load64(ref, 2*b-2)
+			after, before := kernel.Load64(ref, 2*b+2)-c-ones, c-kernel.Load64(ref, 2*b-2)
 			bad := (x|(x+ones))&(0xfff8*ones) | (after|before)&(0x8000*ones)
 			good := 4
 			if bad != 0 {
@@ -123,6 +123,6 @@ func nextB16(ref []byte, b, i, a0, width int) int {
 func emit(to []byte, n int, acc uint64, held uint, code uint64, length uint) (int, uint64, uint) {
 	held += length
 	acc |= code << ((64 - held) & 63)
-	storeBig64(to, n, acc)
+	kernel.StoreBig64(to, n, acc)
 	return n + int(held>>3), acc << (held &^ 7 & 63), held & 7
 }

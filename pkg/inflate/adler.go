@@ -1,5 +1,7 @@
 package inflate
 
+import "tamis/pkg/kernel"
+
 // adler goes on with an Adler-32 check sum.
 //
 // The bytes are added up in lanes of 16 bits, four at a time: the bytes themselves, and the sums so far, which count each
@@ -37,7 +39,7 @@ func adlerLanes(p *[8 * adlerWords]byte) (bytes, weighted uint64) {
 	const lanes = 0x00ff00ff00ff00ff
 	var even, odd, evens, odds uint64 // of lanes: sums, and sums of sums
 	for i := 0; i < len(p); i += 16 {
-		v, w := load64(p[:], i), load64(p[:], i+8)
+		v, w := kernel.Load64(p[:], i), kernel.Load64(p[:], i+8)
 		even += v & lanes
 		odd += v >> 8 & lanes
 		evens += even

@@ -1,5 +1,7 @@
 package inflate
 
+import "tamis/pkg/kernel"
+
 // input reads the parts as one row of bits, the lowest of a byte first. A long part is read where it is; what stands
 // around the ends of parts passes through a buffer, so that nothing but more sees where a part ends.
 type input struct {
@@ -81,7 +83,7 @@ func (p *input) overran() bool { return p.last && p.pos-int(p.count>>3&7) > p.en
 
 // refill brings the bits to 56 or more. Up to eight bytes are read.
 func (p *input) refill() {
-	p.bits |= load64(p.in, p.pos) << (p.count & 63)
+	p.bits |= kernel.Load64(p.in, p.pos) << (p.count & 63)
 	p.pos += int(7 - p.count>>3&7)
 	p.count |= 56
 }

@@ -1,5 +1,7 @@
 package inflate
 
+import "tamis/pkg/kernel"
+
 const (
 	maxCopy = 258 // bytes a copy can have
 	lookups = 2   // of literals between two refills
@@ -20,30 +22,30 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 	t.end, t.first, t.inEnd = end, first, len(in)-ahead // kept there they take no registers
 	why := goOn
 
-	bits |= load64(in, pos) << (count & 63)
+	bits |= kernel.Load64(in, pos) << (count & 63)
 	pos += int(7 - count>>3&7)
 	count |= 56
 	e := t.symbols[bits&(1<<symbolBits-1)]
 	for at < t.end && pos <= t.inEnd {
-		store32(room, at, uint32(e>>8))
+		kernel.Store32(room, at, uint32(e>>8))
 		at += int(e >> 6 & 3)
 		bits >>= e & 63
 		count -= uint64(e)
 		e = t.symbols[bits&(1<<symbolBits-1)]
 		if e&literals != 0 {
-			store32(room, at, uint32(e>>8))
+			kernel.Store32(room, at, uint32(e>>8))
 			at += int(e >> 6 & 3)
 			bits >>= e & 63
 			count -= uint64(e)
 			e = t.symbols[bits&(1<<symbolBits-1)]
-			bits |= load64(in, pos) << (count & 63)
+			bits |= kernel.Load64(in, pos) << (count & 63)
 			pos += int(7 - count>>3&7)
 			count |= 56
 			if e&literals != 0 {
 				continue
 			}
 		} else {
-			bits |= load64(in, pos) << (count & 63)
+			bits |= kernel.Load64(in, pos) << (count & 63)
 			pos += int(7 - count>>3&7)
 			count |= 56
 		}
@@ -52,11 +54,11 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 				e = t.symbols[uint64(e>>8&(1<<22-1))+bits>>symbolBits&t.symbolSecond]
 			}
 			if e&literals != 0 {
-				store32(room, at, uint32(e>>8))
+				kernel.Store32(room, at, uint32(e>>8))
 				at++
 				bits >>= e & 63
 				count -= uint64(e)
-				bits |= load64(in, pos) << (count & 63)
+				bits |= kernel.Load64(in, pos) << (count & 63)
 				pos += int(7 - count>>3&7)
 				count |= 56
 				e = t.symbols[bits&(1<<symbolBits-1)]
@@ -92,7 +94,7 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 		far := int(uint64(back>>8&(1<<16-1)) + bits&(1<<(back&63)-1)>>(back>>24&15))
 		bits >>= back & 63
 		count -= uint64(back)
-		bits |= load64(in, pos) << (count & 63)
+		bits |= kernel.Load64(in, pos) << (count & 63)
 		pos += int(7 - count>>3&7)
 		count |= 56
 		e = t.symbols[bits&(1<<symbolBits-1)]
@@ -104,16 +106,16 @@ func (d *Decoder) symbols(room []byte, at, end, first int) (int, error) {
 		}
 		if far >= 8 {
 			for {
-				store64(room, at, load64(room, from))
+				kernel.Store64(room, at, kernel.Load64(room, from))
 				at, from = at+8, from+8
 				if at >= stop {
 					break
 				}
 			}
 		} else {
-			pattern := load64(room, from) & (1<<(8*far&63) - 1) * nearOnes[far&7]
+			pattern := kernel.Load64(room, from) & (1<<(8*far&63) - 1) * nearOnes[far&7]
 			for step := int(nearStep[far&7]); at < stop; at += step {
-				store64(room, at, pattern)
+				kernel.Store64(room, at, pattern)
 			}
 		}
 		at = stop

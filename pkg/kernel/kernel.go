@@ -2,7 +2,8 @@
 // definition.
 //
 // In go a loop's variants, the fastest first; out comes the one to run here. All of a loop's variants give the same bytes:
-// the tests of whoever has them hold each against the definition. It knows no loop.
+// the tests of whoever has them hold each against the definition. It also moves words in and out of bytes unchecked, for
+// the loops in Go. It knows no loop.
 package kernel
 
 // Variant is one way of doing what a loop does, and whether this machine can.

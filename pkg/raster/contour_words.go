@@ -1,6 +1,10 @@
 package raster
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"tamis/pkg/kernel"
+)
 
 // sureWords is sureGeneric eight columns, and then eight cells, at a time. Rows of fewer are left to the definition.
 //
@@ -13,8 +17,8 @@ func sureWords(solid, bare []uint64, low, high []uint8, rows *[4][]uint8) {
 	}
 	for x := 0; x < width; x += 8 {
 		x = min(x, width-8)
-		l1, g1 := ordered(load64(rows[0], x), load64(rows[1], x))
-		l2, g2 := ordered(load64(rows[2], x), load64(rows[3], x))
+		l1, g1 := ordered(kernel.Load64(rows[0], x), kernel.Load64(rows[1], x))
+		l2, g2 := ordered(kernel.Load64(rows[2], x), kernel.Load64(rows[3], x))
 		l1, _ = ordered(l1, l2)
 		_, g1 = ordered(g1, g2)
 		binary.LittleEndian.PutUint64(low[x+1:], l1)
@@ -43,15 +47,15 @@ func ordered(a, b uint64) (lesser, greater uint64) {
 }
 
 func leastOfFour(p []uint8, at int) uint64 {
-	a, _ := ordered(load64(p, at), load64(p, at+1))
-	b, _ := ordered(load64(p, at+2), load64(p, at+3))
+	a, _ := ordered(kernel.Load64(p, at), kernel.Load64(p, at+1))
+	b, _ := ordered(kernel.Load64(p, at+2), kernel.Load64(p, at+3))
 	a, _ = ordered(a, b)
 	return a
 }
 
 func greatestOfFour(p []uint8, at int) uint64 {
-	_, a := ordered(load64(p, at), load64(p, at+1))
-	_, b := ordered(load64(p, at+2), load64(p, at+3))
+	_, a := ordered(kernel.Load64(p, at), kernel.Load64(p, at+1))
+	_, b := ordered(kernel.Load64(p, at+2), kernel.Load64(p, at+3))
 	_, a = ordered(a, b)
 	return a
 }

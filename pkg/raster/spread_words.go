@@ -1,5 +1,7 @@
 package raster
 
+import "tamis/pkg/kernel"
+
 // spreadWords is spreadGeneric four pixels at a time.
 //
 // Four pixels that lie after one source pixel are made by one multiplication: as one whole number a + (b-a) w of four
@@ -16,9 +18,9 @@ func spreadWords(a *Axis, dst []byte, src []uint8) {
 		next = uint64(src[min(s+1, len(src)-1)])
 		base, rise := (here*32+4)*ones, next-here
 		for {
-			v0, v1 := load64(lanes, 2*x), load64(lanes, 2*x+8)
-			store64(dst, 2*x, (base+rise*v0)>>3&(0x1fff*ones))
-			store64(dst, 2*x+8, (base+rise*v1)>>3&(0x1fff*ones))
+			v0, v1 := kernel.Load64(lanes, 2*x), kernel.Load64(lanes, 2*x+8)
+			kernel.Store64(dst, 2*x, (base+rise*v0)>>3&(0x1fff*ones))
+			kernel.Store64(dst, 2*x+8, (base+rise*v1)>>3&(0x1fff*ones))
 			if x += 8; x >= int(end) {
 				break
 			}

@@ -93,7 +93,7 @@ func (r *rows) separate(out []*raster.Plane, y int) {
 // lay lays a row's pixels over the garment and tells whether some are wholly transparent.
 func (r *rows) lay(src []byte) (bare bool) {
 	const alpha = 0xff << 24
-	if opaqueRow(src) {
+	if artwork.Opaque(src) {
 		copy(r.laid, src)
 		return false
 	}
@@ -111,19 +111,6 @@ func (r *rows) lay(src []byte) (bare bool) {
 		binary.LittleEndian.PutUint32(r.laid[at:], px)
 	}
 	return bare
-}
-
-// opaqueRow tells whether no pixel lets anything through.
-func opaqueRow(src []byte) bool {
-	const alphas = 0xff00_0000_ff00_0000
-	all := uint64(alphas)
-	for ; len(src) >= 16; src = src[16:] {
-		all &= binary.LittleEndian.Uint64(src) & binary.LittleEndian.Uint64(src[8:])
-	}
-	for ; len(src) > 0; src = src[4:] {
-		all &= uint64(src[3])<<24 | 0xff<<56
-	}
-	return all == alphas
 }
 
 // orderedRounding is the rounding of each fourth row.
