@@ -4,8 +4,7 @@ package kernel
 
 import "encoding/binary"
 
-// Load64, Store64 and Store32 move eight or four bytes, little-endian, at a byte offset; StoreBig64 writes eight,
-// big-endian.
+// Load64 reads eight bytes, little-endian, at a byte offset.
 func Load64(p []byte, at int) uint64 { return binary.LittleEndian.Uint64(p[at:]) }
 
 // Store64 writes eight bytes.

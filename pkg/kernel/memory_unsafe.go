@@ -7,9 +7,9 @@ import (
 	"unsafe"
 )
 
-// Load64, Store64 and Store32 move eight or four bytes, little-endian, at a byte offset; StoreBig64 writes eight,
-// big-endian. They check no bounds: who calls them has checked the lengths, or has slack behind what the loop can reach,
-// and says which. Both kinds of machine are little-endian and take any alignment.
+// Load64 reads eight bytes, little-endian, at a byte offset. Neither it nor the stores below check bounds: who calls them
+// has checked the lengths, or has slack behind what the loop can reach. Both kinds of machine are little-endian and take
+// any alignment.
 func Load64(p []byte, at int) uint64 {
 	return *(*uint64)(unsafe.Add(unsafe.Pointer(unsafe.SliceData(p)), at))
 }
