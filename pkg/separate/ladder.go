@@ -3,7 +3,7 @@ package separate
 import (
 	"math"
 	"slices"
-	"sync/atomic"
+	"sync"
 
 	"tamis/pkg/cores"
 	"tamis/pkg/fault"
@@ -224,8 +224,7 @@ func (l *ladder) screens(c choice) int {
 // within most. A choice is given up as soon as what it has missed by is more than all of another: nothing is lost by that.
 func (l *ladder) best(trials []choice, most float64) (choice, float64) {
 	scores := make([]float64, len(trials))
-	least := atomicMin{}
-	least.lower(most)
+	least := leastSoFar{v: most}
 	cores.Each(len(trials), func(i int) { scores[i] = l.score(trials[i], &least) })
 	at, score := choice{}, math.Inf(1)
 	for i, v := range scores {
@@ -237,36 +236,36 @@ func (l *ladder) best(trials []choice, most float64) (choice, float64) {
 }
 
 // score is the mean error of a choice, as seen, +Inf where that is more than the least so far.
-func (l *ladder) score(c choice, least *atomicMin) float64 {
-	sum := 0.0
+func (l *ladder) score(c choice, least *leastSoFar) float64 {
+	sum, lost := 0.0, false
 	l.try(c, l.search, func(i int, err float64) bool {
 		sum += float64(l.search[i].weight * seen(err))
-		return sum > least.value()
+		lost = sum > least.value()
+		return lost
 	})
-	if sum > least.value() {
+	if lost {
 		return math.Inf(1)
 	}
 	least.lower(sum)
 	return sum
 }
 
-// atomicMin is the least of some numbers that are not negative, +Inf of none, found by several goroutines.
-type atomicMin struct{ under atomic.Uint64 } // by how much the number's bits are under +Inf's: they rise with it
-
-func (m *atomicMin) value() float64 {
-	return math.Float64frombits(infBits - m.under.Load())
+// leastSoFar is the least of what several goroutines have found.
+type leastSoFar struct {
+	mu sync.Mutex // guards v
+	v  float64
 }
 
-// infBits are those of +Inf.
-const infBits = 0x7ff0_0000_0000_0000
+func (m *leastSoFar) value() float64 {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.v
+}
 
-func (m *atomicMin) lower(v float64) {
-	for under := infBits - math.Float64bits(v); ; {
-		old := m.under.Load()
-		if under <= old || m.under.CompareAndSwap(old, under) {
-			return
-		}
-	}
+func (m *leastSoFar) lower(v float64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.v = min(m.v, v)
 }
 
 // swaps lists the choices with one ink changed for another.
